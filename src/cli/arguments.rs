@@ -1,0 +1,107 @@
+//! The command line as clap reads it.
+
+use clap::{Args as ClapArgs, Parser, Subcommand};
+use std::path::PathBuf;
+
+/// Prices hail damage car by car, and explains every amount.
+///
+/// A storm is a folder: storm.toml, rates/, counts/ and what else is known of
+/// the lot. Without a folder the current one is taken if it holds storm.toml,
+/// else the built-in demo.
+#[derive(Debug, Parser)]
+#[command(name = "hailyard", version, max_term_width = 100)]
+pub struct Args {
+    /// What to do.
+    #[command(subcommand)]
+    pub command: Command,
+}
+
+/// The commands.
+#[derive(Debug, Subcommand)]
+pub enum Command {
+    /// Do all that the folder allows, into reports/NAME/, and sum it up
+    Storm(StormArgs),
+    /// Read everything, price nothing, list every problem with its place
+    Check(CheckArgs),
+    /// Price every car: car table and storm totals
+    Price(PriceArgs),
+    /// Explain one car: each line and how it arose
+    Car(CarArgs),
+    /// Print a completion script for a shell
+    Completions {
+        /// The shell.
+        shell: clap_complete::Shell,
+    },
+    /// Print the manual page (roff)
+    Man,
+}
+
+/// What several commands share.
+#[derive(Debug, Clone, ClapArgs)]
+pub struct Common {
+    /// Price every payer's cars on this card instead of their own
+    #[arg(long, value_name = "FILE")]
+    pub card: Option<PathBuf>,
+    /// Leave cars with errors out, list them first, and price the others
+    #[arg(long)]
+    pub without_bad: bool,
+    /// Print JSON instead of text
+    #[arg(long)]
+    pub json: bool,
+}
+
+/// Arguments of `storm`.
+#[derive(Debug, ClapArgs)]
+pub struct StormArgs {
+    /// The storm's folder
+    pub folder: Option<PathBuf>,
+    /// Where the reports land [default: reports/NAME]
+    #[arg(long, value_name = "DIR")]
+    pub out: Option<PathBuf>,
+    /// Shared.
+    #[command(flatten)]
+    pub common: Common,
+}
+
+/// Arguments of `check`.
+#[derive(Debug, ClapArgs)]
+pub struct CheckArgs {
+    /// The storm's folder, or count sheets by themselves
+    #[arg(value_name = "FOLDER|FILE")]
+    pub paths: Vec<PathBuf>,
+    /// Check against this card instead of the storm's own
+    #[arg(long, value_name = "FILE")]
+    pub card: Option<PathBuf>,
+    /// Print JSON instead of text
+    #[arg(long)]
+    pub json: bool,
+}
+
+/// Arguments of `price`.
+#[derive(Debug, ClapArgs)]
+pub struct PriceArgs {
+    /// The storm's folder, or count sheets by themselves
+    #[arg(value_name = "FOLDER|FILE")]
+    pub paths: Vec<PathBuf>,
+    /// Write lines, cars and totals as CSV and Parquet into this folder
+    #[arg(long, value_name = "DIR")]
+    pub out: Option<PathBuf>,
+    /// Leave the single lines out of what is written and printed
+    #[arg(long)]
+    pub no_lines: bool,
+    /// Shared.
+    #[command(flatten)]
+    pub common: Common,
+}
+
+/// Arguments of `car`.
+#[derive(Debug, ClapArgs)]
+pub struct CarArgs {
+    /// The car's stock number
+    pub stock: String,
+    /// The storm's folder
+    pub folder: Option<PathBuf>,
+    /// Shared.
+    #[command(flatten)]
+    pub common: Common,
+}

@@ -1,0 +1,51 @@
+//! `hailyard car`: one car explained.
+
+use super::Exit;
+use super::arguments::CarArgs;
+use super::inputs::{Input, price};
+use super::output::{Stop, Streams};
+use crate::report::{car_sheet, car_sheet_json};
+use crate::storm::words;
+use std::path::PathBuf;
+
+/// Runs the command.
+pub fn run(args: &CarArgs, streams: &mut Streams<'_>) -> Result<Exit, Stop> {
+    let common = &args.common;
+    let paths: Vec<PathBuf> = args.folder.clone().into_iter().collect();
+    let input = Input::of(&paths)?;
+    let priced = match price(
+        &input,
+        common.card.as_deref(),
+        common.json,
+        common.without_bad,
+        streams,
+    )? {
+        Ok(priced) => priced,
+        Err(exit) => return Ok(exit),
+    };
+    let cars = &priced.storm.cars;
+    let Some(index) = cars.iter().position(|car| car.vehicle.stock == args.stock) else {
+        let folded: Vec<String> = cars.iter().map(|car| words::fold(&car.vehicle.stock)).collect();
+        let wanted = words::fold(&args.stock);
+        let near = words::nearest(&wanted, folded.iter().map(String::as_str))
+            .and_then(|near| folded.iter().position(|stock| stock == near))
+            .map(|at| format!("; probably {}", cars[at].vehicle.stock))
+            .unwrap_or_default();
+        let left_out = if priced.left_out.contains(&args.stock) {
+            " (it is left out because of errors)"
+        } else {
+            ""
+        };
+        return Err(Stop::Usage(format!(
+            "no car {} in this storm{left_out}{near}",
+            args.stock
+        )));
+    };
+    let report = priced.report();
+    if common.json {
+        streams.json(&car_sheet_json(&report, index))?;
+    } else {
+        streams.print(&car_sheet(&report, index, streams.table_width()))?;
+    }
+    Ok(priced.exit())
+}

@@ -1,0 +1,74 @@
+//! Arguments, one file a command, exit codes, progress; no arithmetic.
+
+mod arguments;
+mod car;
+mod check;
+mod inputs;
+mod output;
+mod price;
+mod progress;
+mod storm;
+
+pub use arguments::Args;
+pub use output::Streams;
+
+use arguments::Command;
+use clap::{CommandFactory, Parser};
+use output::Stop;
+use std::ffi::OsString;
+
+/// How a run ended, as the process's exit status.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[repr(u8)]
+pub enum Exit {
+    /// Done; cautions at most.
+    Done = 0,
+    /// Problems in the inputs.
+    Problems = 1,
+    /// Wrong usage, or no such folder.
+    Usage = 2,
+    /// It could not write, or a bug.
+    Failed = 3,
+}
+
+/// Runs one command and says how it ended.
+pub fn run(arguments: impl IntoIterator<Item = OsString>, streams: &mut Streams<'_>) -> Exit {
+    let args = match Args::try_parse_from(arguments) {
+        Ok(args) => args,
+        Err(error) => return streams.clap(&error),
+    };
+    let result = match args.command {
+        Command::Storm(args) => storm::run(&args, streams),
+        Command::Check(args) => check::run(&args, streams),
+        Command::Price(args) => price::run(&args, streams),
+        Command::Car(args) => car::run(&args, streams),
+        Command::Completions { shell } => {
+            let mut script = Vec::new();
+            clap_complete::generate(shell, &mut Args::command(), "hailyard", &mut script);
+            streams.bytes(&script)
+        }
+        Command::Man => man(streams),
+    };
+    match result {
+        Ok(exit) => exit,
+        Err(stop) => streams.stop(&stop),
+    }
+}
+
+/// The manual page of the whole program, then of every command.
+fn man(streams: &mut Streams<'_>) -> Result<Exit, Stop> {
+    let mut page = Vec::new();
+    let command = Args::command();
+    let failed = |error: std::io::Error| Stop::Failed(format!("bug: the manual page: {error}"));
+    clap_mangen::Man::new(command.clone())
+        .render(&mut page)
+        .map_err(failed)?;
+    for sub in command.get_subcommands() {
+        let name = format!("hailyard-{}", sub.get_name());
+        clap_mangen::Man::new(sub.clone())
+            .title(name)
+            .render(&mut page)
+            .map_err(failed)?;
+    }
+    streams.bytes(&page)
+}

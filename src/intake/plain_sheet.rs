@@ -1,0 +1,165 @@
+//! Tables with one fixed set of columns: the vehicle list, the agreed
+//! amounts, and those that later work adds.
+
+use super::problem::{Place, Problem, Problems, Severity};
+use super::table::{Row, Table};
+use crate::storm::words;
+
+/// The columns of one kind of table: words, first `stock` or another key.
+#[derive(Debug, Clone, Copy)]
+pub struct Columns {
+    /// The column without which a row is no header.
+    pub key: &'static str,
+    /// All other columns.
+    pub others: &'static [&'static str],
+}
+
+/// A table's header as found.
+#[derive(Debug, Clone)]
+pub struct PlainHeader {
+    /// One past its last column.
+    pub width: usize,
+    /// Position and written header of the key and of every other column.
+    pub found: Vec<Option<(usize, String)>>,
+}
+
+impl PlainHeader {
+    /// Position and header of a column, by its place in key, then others.
+    #[must_use]
+    pub fn column(&self, which: usize) -> Option<(usize, &str)> {
+        self.found[which]
+            .as_ref()
+            .map(|(index, header)| (*index, header.as_str()))
+    }
+}
+
+impl Columns {
+    /// The place of a column's word: 0 is the key.
+    #[must_use]
+    pub fn which(&self, header: &str) -> Option<usize> {
+        let folded = words::fold(header);
+        let folded = words::column_alias(&folded).map_or(folded, words::fold);
+        std::iter::once(self.key)
+            .chain(self.others.iter().copied())
+            .position(|word| words::fold(word) == folded)
+    }
+
+    /// Whether a row of cells is this table's header.
+    #[must_use]
+    pub fn is_header(&self, cells: &[&str]) -> bool {
+        let known: Vec<usize> = cells.iter().filter_map(|cell| self.which(cell)).collect();
+        known.contains(&0) && known.iter().any(|which| *which != 0)
+    }
+
+    /// Reads a table: every row below the header goes to `visit`.
+    ///
+    /// Unknown columns are a caution, doubled ones and a missing header stop.
+    pub fn read(
+        &self,
+        table: &Table,
+        order: u32,
+        problems: &mut Problems,
+        mut visit: impl FnMut(&PlainHeader, Row<'_>, &mut Problems),
+    ) -> bool {
+        let mut header: Option<PlainHeader> = None;
+        let mut passed_over = 0_u32;
+        let place = |row: Option<u32>, column: Option<(usize, &str)>| Place {
+            order,
+            file: table.file.clone(),
+            sheet: table.sheet.clone(),
+            row,
+            column_index: column.and_then(|(index, _)| u32::try_from(index).ok()),
+            column: column.map(|(_, header)| header.to_owned()),
+        };
+        let result = table.each_row(&mut |row| {
+            if let Some(header) = &header {
+                if let Some((index, cell)) = row.first_used_from(header.width) {
+                    let mut at = place(Some(row.number), Some((index, "")));
+                    at.column = None;
+                    problems.push_stopping(Problem {
+                        severity: Severity::Error,
+                        place: at,
+                        found: cell.shown().into_owned(),
+                        expected: "nothing beyond the last column".to_owned(),
+                        meant: None,
+                        stock: None,
+                    });
+                }
+                visit(header, row, problems);
+                return true;
+            }
+            if row.number > super::csv_text::HEADER_WITHIN {
+                return false;
+            }
+            let cells: Vec<(usize, String)> = row
+                .used()
+                .map(|(at, cell)| (at, cell.shown().into_owned()))
+                .collect();
+            let texts: Vec<&str> = cells.iter().map(|(_, text)| text.as_str()).collect();
+            if !self.is_header(&texts) {
+                passed_over += 1;
+                return true;
+            }
+            let mut found = vec![None; self.others.len() + 1];
+            for (index, text) in cells {
+                match self.which(&text) {
+                    Some(which) if found[which].is_none() => found[which] = Some((index, text)),
+                    Some(_) => problems.push_stopping(Problem {
+                        severity: Severity::Error,
+                        place: place(Some(row.number), Some((index, &text))),
+                        found: text,
+                        expected: "a column once".to_owned(),
+                        meant: None,
+                        stock: None,
+                    }),
+                    None => {
+                        let known: Vec<String> = self.others.iter().map(|word| words::fold(word)).collect();
+                        let near = words::nearest(
+                            &words::fold(&text),
+                            known.iter().map(String::as_str),
+                        );
+                        let nearest = near.map_or(String::new(), |near| format!("; nearest: {near}"));
+                        problems.push(Problem {
+                            severity: Severity::Caution,
+                            place: place(Some(row.number), Some((index, &text))),
+                            found: text,
+                            expected: format!("a known column{nearest}. The column is left out"),
+                            meant: None,
+                            stock: None,
+                        });
+                    }
+                }
+            }
+            header = Some(PlainHeader {
+                width: row.width(),
+                found,
+            });
+            true
+        });
+        match result {
+            Err(unreadable) => problems.push_stopping(Problem {
+                severity: Severity::Error,
+                place: place(unreadable.row, None),
+                found: unreadable.found,
+                expected: unreadable.expected,
+                meant: None,
+                stock: None,
+            }),
+            Ok(comments) => {
+                for (rows, what) in [(comments, "comment"), (passed_over, "title")] {
+                    if rows > 0 && header.is_some() {
+                        let word = if rows == 1 { "row" } else { "rows" };
+                        problems.note(place(None, None), format!("{rows} {what} {word} passed over"));
+                    }
+                }
+            }
+        }
+        header.is_some()
+    }
+
+    /// The words of a header, for a message.
+    #[must_use]
+    pub fn words(&self) -> String {
+        format!("{}, {}", self.key, self.others.join(", "))
+    }
+}

@@ -1,0 +1,552 @@
+//! A TOML file as a place-keeping reader: serde makes raw structs with
+//! `deny_unknown_fields`, and every fault is gathered with its line and key.
+
+use super::problem::{Place, Problem, Problems, Severity};
+use super::source::{ReadError, Source};
+use crate::money::Percent;
+use crate::storm::words;
+use rust_decimal::Decimal;
+use serde::de::DeserializeOwned;
+use std::collections::BTreeMap;
+use std::ops::Range;
+use std::str::FromStr;
+use toml::Spanned;
+use toml::de::{DeTable, DeValue};
+
+/// A raw scalar with its place.
+pub type Scalar = Spanned<toml::Value>;
+/// A raw list with the places of its items.
+pub type List = Spanned<Vec<Scalar>>;
+
+/// A settings file is small; a larger one is no settings file.
+const MAX_BYTES: u64 = 4 << 20;
+
+/// One TOML file being read.
+pub struct Doc<'p> {
+    file: String,
+    order: u32,
+    text: String,
+    line_starts: Vec<usize>,
+    problems: &'p mut Problems,
+    /// Keys by the span of their value, so that a fault can name its key.
+    keys: BTreeMap<(usize, usize), String>,
+}
+
+/// Where in a file: the span of a value.
+pub type Span = Range<usize>;
+
+impl<'p> Doc<'p> {
+    /// Reads and decodes a file; a fault is a problem that stops everything.
+    pub fn open(
+        source: &dyn Source,
+        file: &str,
+        order: u32,
+        problems: &'p mut Problems,
+    ) -> Option<Doc<'p>> {
+        let bytes = match source.read(file, MAX_BYTES) {
+            Ok(bytes) => bytes.into_owned(),
+            Err(error) => {
+                let found = match error {
+                    ReadError::Missing => String::new(),
+                    other => other.to_string(),
+                };
+                problems.push_stopping(Problem {
+                    severity: Severity::Error,
+                    place: Place {
+                        order,
+                        ..Place::file(file)
+                    },
+                    found,
+                    expected: "a TOML file that can be read".to_owned(),
+                    meant: None,
+                    stock: None,
+                });
+                return None;
+            }
+        };
+        let (text, broken) = match String::from_utf8(bytes) {
+            Ok(text) => (text, None),
+            Err(error) => {
+                let at = error.utf8_error().valid_up_to();
+                (String::new(), Some((error.into_bytes(), at)))
+            }
+        };
+        let text = text.strip_prefix('\u{feff}').map_or(text.clone(), str::to_owned);
+        let mut doc = Doc {
+            file: file.to_owned(),
+            order,
+            line_starts: std::iter::once(0)
+                .chain(text.match_indices('\n').map(|(at, _)| at + 1))
+                .collect(),
+            text,
+            problems,
+            keys: BTreeMap::new(),
+        };
+        if let Some((bytes, at)) = broken {
+            let line = bytes[..at].iter().filter(|b| **b == b'\n').count() + 1;
+            doc.problem_at_line(line, None, "bytes that are not UTF-8", "UTF-8, as TOML asks");
+            return None;
+        }
+        Some(doc)
+    }
+
+    /// Reads the whole file into raw structs. Unknown keys and wrong shapes
+    /// are each reported and taken out, so that one pass finds them all.
+    pub fn read<T: DeserializeOwned>(&mut self) -> Option<T> {
+        let text = self.text.clone();
+        let (mut table, errors) = DeTable::parse_recoverable(&text);
+        if !errors.is_empty() {
+            for error in errors {
+                let at = error.span().map_or(0, |span| span.start);
+                let line = self.line_at(at);
+                let found = self.line_text(line);
+                self.problem_at_line(line, None, &found, &format!("TOML: {}", error.message()));
+            }
+            return None;
+        }
+        self.note_keys(table.get_ref());
+        loop {
+            match T::deserialize(toml::Deserializer::from(table.clone())) {
+                Ok(raw) => return Some(raw),
+                Err(error) => {
+                    let removed = error
+                        .span()
+                        .and_then(|span| remove_entry(table.get_mut(), &span));
+                    let Some((key, span)) = removed else {
+                        let line = self.line_at(error.span().map_or(0, |span| span.start));
+                        let found = self.line_text(line);
+                        self.problem_at_line(line, None, &found, error.message());
+                        return None;
+                    };
+                    self.shape_problem(&key, &span, error.message());
+                }
+            }
+        }
+    }
+
+    fn shape_problem(&mut self, key: &str, span: &Span, message: &str) {
+        let line = self.line_at(span.start);
+        if message.starts_with("unknown field") {
+            let known: Vec<&str> = message.split('`').skip(3).step_by(2).collect();
+            let meant = words::nearest(&words::fold(key), known.iter().copied())
+                .or_else(|| words::nearest(key, known.iter().copied()))
+                .map(str::to_owned);
+            let expected = if meant.is_some() {
+                "a known key".to_owned()
+            } else {
+                format!("one of {}", known.join(", "))
+            };
+            self.push(line, Some(key), key.to_owned(), expected, meant);
+        } else {
+            let found = self.source_text(span);
+            self.push(line, Some(key), found, message.to_owned(), None);
+        }
+    }
+
+    fn note_keys(&mut self, table: &DeTable<'_>) {
+        for (key, value) in table {
+            let span = value.span();
+            self.keys
+                .insert((span.start, span.end), key.get_ref().to_string());
+            self.note_value(key.get_ref(), value.get_ref());
+        }
+    }
+
+    fn note_value(&mut self, key: &str, value: &DeValue<'_>) {
+        match value {
+            DeValue::Table(table) => self.note_keys(table),
+            DeValue::Array(array) => {
+                for item in array.iter() {
+                    let span = item.span();
+                    self.keys
+                        .entry((span.start, span.end))
+                        .or_insert_with(|| key.to_owned());
+                    self.note_value(key, item.get_ref());
+                }
+            }
+            _ => {}
+        }
+    }
+
+    /// The line, from 1, of a byte.
+    #[must_use]
+    pub fn line_at(&self, at: usize) -> usize {
+        self.line_starts.partition_point(|start| *start <= at).max(1)
+    }
+
+    fn line_text(&self, line: usize) -> String {
+        self.text
+            .lines()
+            .nth(line - 1)
+            .unwrap_or_default()
+            .trim()
+            .to_owned()
+    }
+
+    /// What stands in the file at a span, quotes taken off.
+    #[must_use]
+    pub fn source_text(&self, span: &Span) -> String {
+        let text = self.text.get(span.clone()).unwrap_or_default().trim();
+        text.strip_prefix('"')
+            .and_then(|text| text.strip_suffix('"'))
+            .unwrap_or(text)
+            .to_owned()
+    }
+
+    fn push(
+        &mut self,
+        line: usize,
+        key: Option<&str>,
+        found: String,
+        expected: String,
+        meant: Option<String>,
+    ) {
+        self.problems.push_stopping(Problem {
+            severity: Severity::Error,
+            place: Place {
+                order: self.order,
+                row: u32::try_from(line).ok(),
+                column: key.map(str::to_owned),
+                ..Place::file(&self.file)
+            },
+            found,
+            expected,
+            meant,
+            stock: None,
+        });
+    }
+
+    fn problem_at_line(&mut self, line: usize, key: Option<&str>, found: &str, expected: &str) {
+        self.push(line, key, found.to_owned(), expected.to_owned(), None);
+    }
+
+    /// The key whose value stands at a span.
+    fn key_at(&self, span: &Span) -> Option<String> {
+        self.keys.get(&(span.start, span.end)).cloned()
+    }
+
+    /// Reports a value: what stands there against what was expected.
+    pub fn fault(&mut self, span: &Span, expected: impl Into<String>) {
+        let found = self.source_text(span);
+        self.fault_found(span, found, expected, None);
+    }
+
+    /// Reports a value and what was probably meant.
+    pub fn fault_meant(&mut self, span: &Span, expected: impl Into<String>, meant: Option<String>) {
+        let found = self.source_text(span);
+        self.fault_found(span, found, expected, meant);
+    }
+
+    /// Reports a value with another text for what was found.
+    pub fn fault_found(
+        &mut self,
+        span: &Span,
+        found: impl Into<String>,
+        expected: impl Into<String>,
+        meant: Option<String>,
+    ) {
+        let key = self.key_at(span);
+        let line = self.line_at(span.start);
+        self.push(line, key.as_deref(), found.into(), expected.into(), meant);
+    }
+
+    /// Reports something under a key of its own choice, at the line of a span:
+    /// a key that is missing, a table as a whole.
+    pub fn fault_key(
+        &mut self,
+        span: &Span,
+        key: &str,
+        found: impl Into<String>,
+        expected: impl Into<String>,
+    ) {
+        let line = self.line_at(span.start);
+        self.push(line, Some(key), found.into(), expected.into(), None);
+    }
+
+    /// The place of a value, for a problem that is only seen later.
+    #[must_use]
+    pub fn place(&self, span: &Span) -> Place {
+        Place {
+            order: self.order,
+            row: u32::try_from(self.line_at(span.start)).ok(),
+            column: self.key_at(span),
+            ..Place::file(&self.file)
+        }
+    }
+
+    /// Other problems found beside this file, such as those of a grid file.
+    pub fn problems(&mut self) -> &mut Problems {
+        self.problems
+    }
+
+    // ---- values -------------------------------------------------------
+
+    /// A text.
+    pub fn text(&mut self, value: &Scalar) -> Option<String> {
+        if let Some(text) = value.get_ref().as_str() {
+            return Some(text.to_owned());
+        }
+        let offered = format!("a quoted text: \"{}\"", self.source_text(&value.span()));
+        self.fault(&value.span(), offered);
+        None
+    }
+
+    /// A text that is not blank.
+    pub fn name(&mut self, value: &Scalar) -> Option<String> {
+        let text = self.text(value)?.trim().to_owned();
+        if text.is_empty() {
+            self.fault(&value.span(), "a name");
+            return None;
+        }
+        Some(text)
+    }
+
+    /// Yes or no.
+    pub fn truth(&mut self, value: &Scalar) -> Option<bool> {
+        let truth = value.get_ref().as_bool();
+        if truth.is_none() {
+            self.fault(&value.span(), "true or false");
+        }
+        truth
+    }
+
+    /// An exact decimal: quoted, or a bare whole number. A bare float is
+    /// refused, since a binary float has already lost the figure.
+    pub fn decimal(&mut self, value: &Scalar) -> Option<Decimal> {
+        let written = self.source_text(&value.span());
+        match value.get_ref() {
+            toml::Value::String(text) => match plain_decimal(text) {
+                Ok(number) => Some(number),
+                Err(meant) => {
+                    self.fault_meant(&value.span(), "digits and one point", meant);
+                    None
+                }
+            },
+            toml::Value::Integer(number) => match plain_decimal(&number.to_string()) {
+                Ok(number) => Some(number),
+                Err(_) => {
+                    self.fault(&value.span(), "a number, 0 or more");
+                    None
+                }
+            },
+            toml::Value::Float(_) => {
+                self.fault(&value.span(), format!("a quoted decimal: \"{written}\""));
+                None
+            }
+            _ => {
+                self.fault(&value.span(), "a quoted decimal");
+                None
+            }
+        }
+    }
+
+    /// A decimal above 0.
+    pub fn positive(&mut self, value: &Scalar) -> Option<Decimal> {
+        let number = self.decimal(value)?;
+        if number.is_zero() {
+            self.fault(&value.span(), "a number above 0");
+            return None;
+        }
+        Some(number)
+    }
+
+    /// A percent from 0 to `most` with at most three decimals.
+    pub fn percent(&mut self, value: &Scalar, most: u32) -> Option<Percent> {
+        let number = self.decimal(value)?;
+        if number.normalize().scale() > 3 {
+            self.fault(&value.span(), "a percent with at most three decimals");
+            return None;
+        }
+        if number > Decimal::from(most) {
+            self.fault(&value.span(), format!("0 to {most}"));
+            return None;
+        }
+        Some(Percent(number))
+    }
+
+    /// A whole number from 1.
+    pub fn whole(&mut self, value: &Scalar) -> Option<u32> {
+        let number = match value.get_ref() {
+            toml::Value::Integer(number) => u32::try_from(*number).ok(),
+            toml::Value::String(text) => text.parse().ok(),
+            _ => None,
+        };
+        let number = number.filter(|number| *number > 0);
+        if number.is_none() {
+            self.fault(&value.span(), "a whole number from 1");
+        }
+        number
+    }
+
+    /// One of a closed set of words, letter for letter. The right one is
+    /// offered for another spelling.
+    pub fn word<T: Copy>(&mut self, value: &Scalar, known: &[(&'static str, T)]) -> Option<T> {
+        self.word_or_alias(value, known, |_| None)
+    }
+
+    /// The same, where other words of the trade lead to the offered one.
+    pub fn word_or_alias<T: Copy>(
+        &mut self,
+        value: &Scalar,
+        known: &[(&'static str, T)],
+        alias: impl Fn(&str) -> Option<String>,
+    ) -> Option<T> {
+        let text = self.text(value)?;
+        if let Some((_, word)) = known.iter().find(|(word, _)| *word == text) {
+            return Some(*word);
+        }
+        let folded = words::fold(&text);
+        let meant = known
+            .iter()
+            .find(|(word, _)| words::fold(word) == folded)
+            .map(|(word, _)| (*word).to_owned())
+            .or_else(|| alias(&text))
+            .or_else(|| {
+                words::nearest(&folded, known.iter().map(|(word, _)| *word)).map(str::to_owned)
+            });
+        let all: Vec<&str> = known.iter().map(|(word, _)| *word).collect();
+        self.fault_meant(&value.span(), one_of(&all), meant);
+        None
+    }
+
+    /// A list of words, none twice, not empty.
+    pub fn word_list<T: Copy + PartialEq>(
+        &mut self,
+        list: &List,
+        known: &[(&'static str, T)],
+        alias: impl Fn(&str) -> Option<String>,
+    ) -> Option<Vec<T>> {
+        if list.get_ref().is_empty() {
+            self.fault(
+                &list.span(),
+                "a list that is not empty; leave the key out to mean every one",
+            );
+            return None;
+        }
+        let mut words = Vec::new();
+        let mut sound = true;
+        for item in list.get_ref() {
+            match self.word_or_alias(item, known, &alias) {
+                Some(word) if words.contains(&word) => {
+                    self.fault(&item.span(), "a word once in a list");
+                    sound = false;
+                }
+                Some(word) => words.push(word),
+                None => sound = false,
+            }
+        }
+        sound.then_some(words)
+    }
+}
+
+/// `a, b or c`.
+#[must_use]
+pub fn one_of(words: &[&str]) -> String {
+    match words {
+        [] => String::new(),
+        [one] => (*one).to_owned(),
+        [first @ .., last] => format!("{} or {last}", first.join(", ")),
+    }
+}
+
+/// Digits and at most one point, as money and figures are written. The error
+/// says what was probably meant.
+///
+/// At most 10 digits before the point and 9 after it: every product in
+/// pricing then fits exactly (see [`crate::money::Exact`]).
+///
+/// # Errors
+/// When it is anything else.
+pub fn plain_decimal(text: &str) -> Result<Decimal, Option<String>> {
+    let (whole, fraction) = text.split_once('.').unwrap_or((text, ""));
+    let digits = |part: &str| part.bytes().all(|b| b.is_ascii_digit());
+    let sound = !whole.is_empty()
+        && digits(whole)
+        && digits(fraction)
+        && !(text.ends_with('.'))
+        && whole.len() <= 10
+        && fraction.len() <= 9;
+    if sound && let Ok(number) = Decimal::from_str(text) {
+        return Ok(number);
+    }
+    Err(probable_decimal(text))
+}
+
+/// What a faulty decimal probably means: letters for digits, grouping, a
+/// decimal comma, spaces, a currency sign, `.5`.
+fn probable_decimal(text: &str) -> Option<String> {
+    let letters = text.contains(['O', 'o', 'l', 'I']);
+    let mut guess: String = text
+        .trim()
+        .chars()
+        .filter(|c| !c.is_whitespace() && *c != '\'' && *c != '_')
+        .map(|c| match c {
+            'O' | 'o' => '0',
+            'l' | 'I' => '1',
+            c => c,
+        })
+        .collect();
+    guess = guess
+        .trim_matches(|c: char| !c.is_ascii_digit() && c != '.' && c != '-')
+        .to_owned();
+    if let Some((whole, fraction)) = guess.rsplit_once(',') {
+        let grouping = fraction.len() == 3 || fraction.contains('.');
+        guess = if grouping {
+            guess.replace(',', "")
+        } else {
+            format!("{}.{fraction}", whole.replace(['.', ','], ""))
+        };
+    }
+    if guess.starts_with('.') {
+        guess.insert(0, '0');
+    }
+    if guess == text || plain_decimal_shape(&guess).is_none() {
+        return None;
+    }
+    Some(if letters {
+        format!("{guess} (letters stand for digits)")
+    } else {
+        guess
+    })
+}
+
+fn plain_decimal_shape(text: &str) -> Option<()> {
+    let (whole, fraction) = text.split_once('.').unwrap_or((text, "0"));
+    let digits = |part: &str| !part.is_empty() && part.bytes().all(|b| b.is_ascii_digit());
+    (digits(whole) && digits(fraction)).then_some(())
+}
+
+/// Takes out the deepest entry whose key or value holds the span.
+fn remove_entry(table: &mut DeTable<'_>, span: &Span) -> Option<(String, Span)> {
+    let holds = |outer: Span| outer.start <= span.start && span.end <= outer.end;
+    let mut hit = None;
+    for (key, value) in table.iter_mut() {
+        if holds(key.span()) {
+            hit = Some((key.get_ref().to_string(), key.span()));
+            break;
+        }
+        match value.get_mut() {
+            DeValue::Table(inner) => {
+                if let Some(removed) = remove_entry(inner, span) {
+                    return Some(removed);
+                }
+            }
+            DeValue::Array(items) => {
+                for item in items.iter_mut() {
+                    if let DeValue::Table(inner) = item.get_mut()
+                        && let Some(removed) = remove_entry(inner, span)
+                    {
+                        return Some(removed);
+                    }
+                }
+            }
+            _ => {}
+        }
+        if holds(value.span()) {
+            hit = Some((key.get_ref().to_string(), value.span()));
+        }
+    }
+    let (key, at) = hit?;
+    table.remove(key.as_str())?;
+    Some((key, at))
+}

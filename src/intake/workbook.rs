@@ -1,0 +1,445 @@
+//! Workbooks: every sheet as sparse rows of cells. The cells come from
+//! calamine; the bounds are checked by [`super::guard`] before.
+
+use super::guard::{self, MAX_CELLS, MAX_PACKED};
+use super::table::{Cell, MAX_CELL_CHARS, Unreadable};
+use calamine::{Data, DataRef, Dimensions, Reader, SheetVisible};
+use std::collections::BTreeMap;
+use std::io::Cursor;
+
+/// A cell that owns its text.
+#[derive(Debug, Clone, PartialEq)]
+pub enum OwnedCell {
+    /// Text.
+    Text(Box<str>),
+    /// A binary number.
+    Number(f64),
+    /// Yes or no.
+    Truth(bool),
+    /// A date or time in ISO 8601.
+    Date(Box<str>),
+    /// An error value.
+    Fault(Box<str>),
+    /// A formula without a stored value.
+    NoValue(Box<str>),
+}
+
+impl OwnedCell {
+    /// The cell as the readers see it.
+    #[must_use]
+    pub fn view(&self) -> Cell<'_> {
+        match self {
+            OwnedCell::Text(text) => Cell::of_text(text),
+            OwnedCell::Number(number) => Cell::Number(*number),
+            OwnedCell::Truth(truth) => Cell::Truth(*truth),
+            OwnedCell::Date(text) => Cell::Date(text),
+            OwnedCell::Fault(text) => Cell::Fault(text),
+            OwnedCell::NoValue(formula) => Cell::NoValue(formula),
+        }
+    }
+}
+
+/// A row: its number from 1 and its used cells by column.
+pub type BookRow = (u32, Vec<(u32, OwnedCell)>);
+
+/// One sheet.
+#[derive(Debug, Default)]
+pub struct BookSheet {
+    /// Its name.
+    pub name: String,
+    /// Its used rows.
+    pub rows: Vec<BookRow>,
+    /// How many rows are hidden.
+    pub hidden_rows: usize,
+    /// Whether the sheet itself is hidden.
+    pub hidden: bool,
+    /// Merged ranges that reach over more than one row: the first cell's row
+    /// and column from 0, and the last.
+    pub merges: Vec<(u32, u32, u32, u32)>,
+}
+
+/// Endings of workbooks that can be read.
+pub const ENDINGS: [&str; 5] = ["xlsx", "xlsm", "xlsb", "xls", "ods"];
+
+/// Merged ranges over several rows on one sheet; each is an error where it
+/// covers a count, so more of them than this help nobody.
+const MAX_MERGES: usize = 1_000;
+
+/// A merged range over several rows, seen from one of its cells.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Merge {
+    /// Its address, `A6:A7`.
+    pub range: String,
+    /// The first row of it, from 1.
+    pub first_row: u32,
+}
+
+impl BookSheet {
+    /// The merged range over several rows that covers a cell: row from 1, column from 0.
+    #[must_use]
+    pub fn merge_over(&self, row: u32, column: usize) -> Option<Merge> {
+        let column = u32::try_from(column).ok()?;
+        let &(top, left, bottom, right) = self.merges.iter().find(|(top, left, bottom, right)| {
+            (top + 1..=bottom + 1).contains(&row) && (*left..=*right).contains(&column)
+        })?;
+        let letters = super::problem::column_letters;
+        Some(Merge {
+            range: format!("{}{}:{}{}", letters(left), top + 1, letters(right), bottom + 1),
+            first_row: top + 1,
+        })
+    }
+}
+
+/// Reads all sheets of a workbook.
+///
+/// # Errors
+/// When a bound is passed, or the file is none of its kind.
+pub fn read(bytes: &[u8], ending: &str) -> Result<Vec<BookSheet>, Unreadable> {
+    if bytes.len() as u64 > MAX_PACKED {
+        return Err(unreadable((
+            format!("{} MiB", bytes.len() >> 20),
+            format!("at most {} MiB", MAX_PACKED >> 20),
+        )));
+    }
+    // The parsers are other people's code: a panic of theirs on a broken file
+    // is a broken file, and nothing of ours is half-changed by it.
+    let read = std::panic::catch_unwind(|| match ending {
+        "xlsx" | "xlsm" => read_xlsx(bytes),
+        "xlsb" => read_xlsb(bytes),
+        "ods" => read_ods(bytes),
+        _ => read_xls(bytes),
+    });
+    let mut sheets = read
+        .unwrap_or_else(|_| {
+            Err((
+                "a workbook that the reader broke off in".to_owned(),
+                "a workbook that a spreadsheet program can open".to_owned(),
+            ))
+        })
+        .map_err(unreadable)?;
+    for sheet in &mut sheets {
+        // A title over several columns stands in nobody's way.
+        sheet.merges.retain(|(top, _, bottom, _)| bottom > top);
+        if sheet.merges.len() > MAX_MERGES {
+            return Err(unreadable((
+                format!("{} merged ranges on sheet {}", sheet.merges.len(), sheet.name),
+                format!("at most {MAX_MERGES} merged ranges over several rows"),
+            )));
+        }
+    }
+    Ok(sheets)
+}
+
+type Found = (String, String);
+
+fn unreadable((found, expected): Found) -> Unreadable {
+    Unreadable {
+        row: None,
+        found,
+        expected,
+    }
+}
+
+fn broken(error: &dyn std::fmt::Display) -> Found {
+    let text = error.to_string();
+    if text.to_lowercase().contains("password") {
+        return (
+            "a workbook behind a password".to_owned(),
+            "a workbook without one".to_owned(),
+        );
+    }
+    (
+        format!("a broken workbook ({text})"),
+        "a workbook that a spreadsheet program can open".to_owned(),
+    )
+}
+
+/// Gathers cells by row, within the bound of the workbook.
+struct Gather<'n> {
+    rows: BTreeMap<u32, Vec<(u32, OwnedCell)>>,
+    left: &'n mut usize,
+}
+
+impl<'n> Gather<'n> {
+    fn new(left: &'n mut usize) -> Gather<'n> {
+        Gather {
+            rows: BTreeMap::new(),
+            left,
+        }
+    }
+
+    fn push(&mut self, row: u32, column: u32, cell: Option<OwnedCell>) -> Result<(), Found> {
+        let Some(cell) = cell else { return Ok(()) };
+        let long = match &cell {
+            OwnedCell::Text(text) | OwnedCell::Date(text) | OwnedCell::NoValue(text) => {
+                text.len() > MAX_CELL_CHARS && text.chars().count() > MAX_CELL_CHARS
+            }
+            _ => false,
+        };
+        if long {
+            return Err((
+                format!("a cell of more than 32,767 characters in row {}", row + 1),
+                "at most 32,767 characters in a cell".to_owned(),
+            ));
+        }
+        *self.left = self.left.checked_sub(1).ok_or_else(|| {
+            (
+                "more than 2,000,000 cells".to_owned(),
+                "at most 2,000,000 cells in a workbook".to_owned(),
+            )
+        })?;
+        self.rows
+            .entry(row.saturating_add(1))
+            .or_default()
+            .push((column, cell));
+        Ok(())
+    }
+
+    fn rows(self) -> Vec<BookRow> {
+        self.rows
+            .into_iter()
+            .map(|(number, mut cells)| {
+                cells.sort_by_key(|(column, _)| *column);
+                cells.dedup_by_key(|(column, _)| *column);
+                (number, cells)
+            })
+            .collect()
+    }
+}
+
+fn text_cell(text: &str) -> Option<OwnedCell> {
+    // OpenDocument carries error values as text.
+    const FAULTS: [&str; 8] = [
+        "#DIV/0!", "#N/A", "#NAME?", "#NULL!", "#NUM!", "#REF!", "#VALUE!", "Err:",
+    ];
+    let trimmed = text.trim();
+    if trimmed.is_empty() {
+        return None;
+    }
+    Some(if FAULTS.iter().any(|fault| trimmed.starts_with(fault)) {
+        OwnedCell::Fault(trimmed.into())
+    } else {
+        OwnedCell::Text(text.into())
+    })
+}
+
+fn date_text(moment: &calamine::ExcelDateTime) -> Box<str> {
+    let (year, month, day, hour, minute, second, _) = moment.to_ymd_hms_milli();
+    if hour == 0 && minute == 0 && second == 0 {
+        format!("{year:04}-{month:02}-{day:02}").into()
+    } else {
+        format!("{year:04}-{month:02}-{day:02}T{hour:02}:{minute:02}:{second:02}").into()
+    }
+}
+
+fn owned(value: &DataRef<'_>) -> Option<OwnedCell> {
+    match value {
+        DataRef::Int(number) => Some(OwnedCell::Number(*number as f64)),
+        DataRef::Float(number) => Some(OwnedCell::Number(*number)),
+        DataRef::String(text) => text_cell(text),
+        DataRef::SharedString(text) => text_cell(text),
+        DataRef::Bool(truth) => Some(OwnedCell::Truth(*truth)),
+        DataRef::DateTime(moment) => Some(OwnedCell::Date(date_text(moment))),
+        DataRef::DateTimeIso(text) | DataRef::DurationIso(text) => {
+            Some(OwnedCell::Date(text.as_str().into()))
+        }
+        DataRef::Error(error) => Some(OwnedCell::Fault(error.to_string().into())),
+        DataRef::Empty => None,
+    }
+}
+
+fn owned_data(value: &Data) -> Option<OwnedCell> {
+    match value {
+        Data::Int(number) => Some(OwnedCell::Number(*number as f64)),
+        Data::Float(number) => Some(OwnedCell::Number(*number)),
+        Data::String(text) => text_cell(text),
+        Data::Bool(truth) => Some(OwnedCell::Truth(*truth)),
+        Data::DateTime(moment) => Some(OwnedCell::Date(date_text(moment))),
+        Data::DateTimeIso(text) | Data::DurationIso(text) => {
+            Some(OwnedCell::Date(text.as_str().into()))
+        }
+        Data::Error(error) => Some(OwnedCell::Fault(error.to_string().into())),
+        Data::Empty => None,
+    }
+}
+
+fn corners(dimensions: &Dimensions) -> (u32, u32, u32, u32) {
+    (
+        dimensions.start.0,
+        dimensions.start.1,
+        dimensions.end.0,
+        dimensions.end.1,
+    )
+}
+
+fn visibility<RS: std::io::Read + std::io::Seek, R: Reader<RS>>(book: &R) -> Vec<(String, bool)> {
+    book.sheets_metadata()
+        .iter()
+        .filter(|sheet| sheet.typ == calamine::SheetType::WorkSheet)
+        .map(|sheet| (sheet.name.clone(), sheet.visible != SheetVisible::Visible))
+        .collect()
+}
+
+fn read_xlsx(bytes: &[u8]) -> Result<Vec<BookSheet>, Found> {
+    let unpacked = guard::unpack(bytes, &|name| {
+        name.starts_with("xl/worksheets/") || name.starts_with("xl/_rels/") || name == "xl/workbook.xml"
+    })?;
+    let hidden = unpacked.hidden_rows();
+    let paths = super::xlsx_paths::sheet_paths(&unpacked);
+    let mut book: calamine::Xlsx<_> =
+        calamine::open_workbook_from_rs(Cursor::new(bytes)).map_err(|error| broken(&error))?;
+    let mut left = MAX_CELLS;
+    let mut sheets = Vec::new();
+    for (name, is_hidden) in visibility(&book) {
+        let merges = book
+            .merge_cells_by_sheet_name(&name)
+            .map(|merges| merges.iter().map(corners).collect())
+            .unwrap_or_default();
+        let mut gather = Gather::new(&mut left);
+        let mut cells = book
+            .worksheet_cells_reader(&name)
+            .map_err(|error| broken(&error))?;
+        while let Some(cell) = cells
+            .next_cell_with_formula()
+            .map_err(|error| broken(&error))?
+        {
+            let (row, column) = cell.pos;
+            let value = match (owned(&cell.value), cell.formula) {
+                (None, Some(formula)) => Some(OwnedCell::NoValue(formula.into())),
+                (value, _) => value,
+            };
+            gather.push(row, column, value)?;
+        }
+        sheets.push(BookSheet {
+            hidden_rows: paths
+                .get(&name)
+                .and_then(|path| hidden.get(path))
+                .copied()
+                .unwrap_or(0),
+            rows: gather.rows(),
+            hidden: is_hidden,
+            merges,
+            name,
+        });
+    }
+    Ok(sheets)
+}
+
+fn read_xlsb(bytes: &[u8]) -> Result<Vec<BookSheet>, Found> {
+    guard::unpack(bytes, &|_| false)?;
+    let mut book: calamine::Xlsb<_> =
+        calamine::open_workbook_from_rs(Cursor::new(bytes)).map_err(|error| broken(&error))?;
+    let mut left = MAX_CELLS;
+    let mut sheets = Vec::new();
+    for (name, hidden) in visibility(&book) {
+        let mut formulas = BTreeMap::new();
+        let mut cells = book
+            .worksheet_cells_reader(&name)
+            .map_err(|error| broken(&error))?;
+        while let Some(cell) = cells.next_formula().map_err(|error| broken(&error))? {
+            if formulas.len() >= MAX_CELLS {
+                break;
+            }
+            formulas.insert(cell.get_position(), cell.get_value().clone());
+        }
+        drop(cells);
+        let mut gather = Gather::new(&mut left);
+        let mut cells = book
+            .worksheet_cells_reader(&name)
+            .map_err(|error| broken(&error))?;
+        while let Some(cell) = cells.next_cell().map_err(|error| broken(&error))? {
+            let (row, column) = cell.get_position();
+            let value = owned(cell.get_value()).or_else(|| {
+                formulas
+                    .get(&(row, column))
+                    .map(|formula| OwnedCell::NoValue(formula.as_str().into()))
+            });
+            gather.push(row, column, value)?;
+        }
+        sheets.push(BookSheet {
+            rows: gather.rows(),
+            hidden,
+            name,
+            ..BookSheet::default()
+        });
+    }
+    Ok(sheets)
+}
+
+/// A whole range and its formulas as rows; for the readers that give nothing finer.
+fn rows_of_range(
+    range: &calamine::Range<Data>,
+    formulas: &calamine::Range<String>,
+    left: &mut usize,
+) -> Result<Vec<BookRow>, Found> {
+    let mut gather = Gather::new(left);
+    let (top, start) = range.start().unwrap_or((0, 0));
+    for (row, column, value) in range.used_cells() {
+        let at = (top + row as u32, start + column as u32);
+        gather.push(at.0, at.1, owned_data(value))?;
+    }
+    let (top, start) = formulas.start().unwrap_or((0, 0));
+    for (row, column, formula) in formulas.used_cells() {
+        let at = (top + row as u32, start + column as u32);
+        let value = range.get_value(at);
+        if !formula.is_empty() && value.is_none_or(|value| *value == Data::Empty) {
+            gather.push(at.0, at.1, Some(OwnedCell::NoValue(formula.as_str().into())))?;
+        }
+    }
+    Ok(gather.rows())
+}
+
+fn read_ods(bytes: &[u8]) -> Result<Vec<BookSheet>, Found> {
+    let unpacked = guard::unpack(bytes, &|name| name == "content.xml")?;
+    let content = unpacked.member("content.xml").ok_or_else(|| {
+        (
+            "an archive without content.xml".to_owned(),
+            "an OpenDocument spreadsheet".to_owned(),
+        )
+    })?;
+    let scanned = guard::scan_ods(content)?;
+    let mut book: calamine::Ods<_> =
+        calamine::open_workbook_from_rs(Cursor::new(bytes)).map_err(|error| broken(&error))?;
+    let mut left = MAX_CELLS;
+    let mut sheets = Vec::new();
+    for (name, hidden) in visibility(&book) {
+        let range = book.worksheet_range(&name).map_err(|error| broken(&error))?;
+        let formulas = book
+            .worksheet_formula(&name)
+            .map_err(|error| broken(&error))?;
+        let scan = scanned.iter().find(|sheet| sheet.name == name);
+        sheets.push(BookSheet {
+            rows: rows_of_range(&range, &formulas, &mut left)?,
+            hidden,
+            hidden_rows: scan.map_or(0, |sheet| sheet.hidden_rows),
+            merges: scan.map(|sheet| sheet.merges.clone()).unwrap_or_default(),
+            name,
+        });
+    }
+    Ok(sheets)
+}
+
+fn read_xls(bytes: &[u8]) -> Result<Vec<BookSheet>, Found> {
+    let mut book: calamine::Xls<_> =
+        calamine::open_workbook_from_rs(Cursor::new(bytes)).map_err(|error| broken(&error))?;
+    let mut left = MAX_CELLS;
+    let mut sheets = Vec::new();
+    for (name, hidden) in visibility(&book) {
+        let range = book.worksheet_range(&name).map_err(|error| broken(&error))?;
+        let formulas = book
+            .worksheet_formula(&name)
+            .map_err(|error| broken(&error))?;
+        let merges = book
+            .merge_cells_by_sheet_name(&name)
+            .map(|merges| merges.iter().map(corners).collect())
+            .unwrap_or_default();
+        sheets.push(BookSheet {
+            rows: rows_of_range(&range, &formulas, &mut left)?,
+            hidden,
+            merges,
+            name,
+            ..BookSheet::default()
+        });
+    }
+    Ok(sheets)
+}

@@ -1,0 +1,375 @@
+//! Exact money. This is the only place where an amount is rounded.
+//!
+//! Three types keep the kinds of number apart:
+//!
+//! * [`Exact`]: an unrounded product or sum on the way to an amount;
+//! * [`Money`]: an amount in whole minor units of its currency;
+//! * [`Currency`]: how many places that is (ISO 4217), and how it is written.
+//!
+//! A value goes from `Exact` to `Money` through [`Rounding::money`] and in no other way.
+
+use rust_decimal::{Decimal, RoundingStrategy};
+use std::fmt;
+use std::iter::Sum;
+use std::ops::{Add, AddAssign, Neg, Sub};
+
+/// An amount in whole minor units. It is made by [`Rounding::money`] or, where
+/// the text was already checked against the currency, by [`Currency::amount`].
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Default, Debug)]
+pub struct Money(Decimal);
+
+impl Money {
+    /// Nothing.
+    pub const ZERO: Money = Money(Decimal::ZERO);
+
+    /// Whether this is exactly nothing.
+    #[must_use]
+    pub fn is_zero(self) -> bool {
+        self.0.is_zero()
+    }
+
+    /// The amount as an exact number to reckon on with.
+    #[must_use]
+    pub fn exact(self) -> Exact {
+        Exact::from(self.0)
+    }
+
+    /// The smaller of two amounts.
+    #[must_use]
+    pub fn min(self, other: Money) -> Money {
+        Ord::min(self, other)
+    }
+
+    /// The amount as a whole number of minor units, for columnar files.
+    #[must_use]
+    pub fn minor_units(self, currency: Currency) -> i128 {
+        let mut value = self.0;
+        value.rescale(currency.places);
+        value.mantissa()
+    }
+
+    /// The amount made from a whole number of minor units: the way back from
+    /// [`Money::minor_units`].
+    #[must_use]
+    pub fn from_minor_units(units: i128, currency: Currency) -> Money {
+        Exact {
+            mantissa: units,
+            scale: currency.places,
+        }
+        .decimal_towards_zero()
+        .map_or(Money::ZERO, Money)
+    }
+
+    /// The one crossing from exact money to a statistic. Quantiles, means and
+    /// odds may use it; no amount that somebody pays ever does.
+    #[must_use]
+    pub fn as_statistic(self) -> f64 {
+        use rust_decimal::prelude::ToPrimitive;
+        self.0.to_f64().unwrap_or(f64::NAN)
+    }
+}
+
+impl Add for Money {
+    type Output = Money;
+    fn add(self, other: Money) -> Money {
+        Money(self.0 + other.0)
+    }
+}
+
+impl AddAssign for Money {
+    fn add_assign(&mut self, other: Money) {
+        self.0 += other.0;
+    }
+}
+
+impl Sub for Money {
+    type Output = Money;
+    fn sub(self, other: Money) -> Money {
+        Money(self.0 - other.0)
+    }
+}
+
+impl Neg for Money {
+    type Output = Money;
+    fn neg(self) -> Money {
+        // Zero has no sign: "-0.00" is no amount.
+        if self.0.is_zero() {
+            self
+        } else {
+            Money(-self.0)
+        }
+    }
+}
+
+impl Sum for Money {
+    fn sum<I: Iterator<Item = Money>>(amounts: I) -> Money {
+        amounts.fold(Money::ZERO, Add::add)
+    }
+}
+
+/// An exact decimal number, `mantissa / 10^scale`, wide enough for every
+/// product that pricing makes.
+///
+/// `rust_decimal` holds 28 digits and rounds silently past them. A rounded
+/// base times four compounding percents of three decimals can need 35, so
+/// products are kept here as 128-bit integers (38 digits); a rate card whose
+/// figures could pass even that is refused when it is read.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub struct Exact {
+    mantissa: i128,
+    scale: u32,
+}
+
+/// What is wrong when checked inputs overflow 38 digits: a bug, said as one.
+const OVERFLOW: &str = "bug: an exact product passed 38 digits; the card check should refuse it";
+
+impl Exact {
+    /// Nothing.
+    pub const ZERO: Exact = Exact {
+        mantissa: 0,
+        scale: 0,
+    };
+
+    /// Whether this is exactly nothing.
+    #[must_use]
+    pub fn is_zero(self) -> bool {
+        self.mantissa == 0
+    }
+
+    /// The product with a decimal factor.
+    #[must_use]
+    pub fn times(self, factor: Decimal) -> Exact {
+        let factor = factor.normalize();
+        Exact {
+            mantissa: self.mantissa.checked_mul(factor.mantissa()).expect(OVERFLOW),
+            scale: self.scale + factor.scale(),
+        }
+    }
+
+    /// `percent / 100` of this number.
+    #[must_use]
+    pub fn percent(self, percent: Percent) -> Exact {
+        let part = self.times(percent.0);
+        Exact {
+            mantissa: part.mantissa,
+            scale: part.scale + 2,
+        }
+    }
+
+    /// The sum of two exact numbers.
+    #[must_use]
+    pub fn plus(self, other: Exact) -> Exact {
+        let scale = self.scale.max(other.scale);
+        let lift = |number: Exact| {
+            10_i128
+                .checked_pow(scale - number.scale)
+                .and_then(|power| number.mantissa.checked_mul(power))
+                .expect(OVERFLOW)
+        };
+        Exact {
+            mantissa: lift(self).checked_add(lift(other)).expect(OVERFLOW),
+            scale,
+        }
+    }
+
+    /// Compares two exact numbers.
+    #[must_use]
+    pub fn compare(self, other: Exact) -> std::cmp::Ordering {
+        self.plus(other.negated()).mantissa.cmp(&0)
+    }
+
+    /// The number with the other sign.
+    #[must_use]
+    pub fn negated(self) -> Exact {
+        Exact {
+            mantissa: -self.mantissa,
+            scale: self.scale,
+        }
+    }
+
+    /// The number as a `Decimal` for rounding: digits past the 28th are cut,
+    /// and where any of them was not zero the last kept digit is made odd to
+    /// a tie (never 0 or 5), so that rounding at an earlier place still sees
+    /// on which side of a half the number lies.
+    fn sticky_decimal(self) -> Decimal {
+        let (mut mantissa, mut scale, mut cut) = (self.mantissa, self.scale, false);
+        loop {
+            if scale <= Decimal::MAX_SCALE
+                && let Ok(decimal) = Decimal::try_from_i128_with_scale(mantissa, scale)
+                && (!cut || mantissa % 5 != 0)
+            {
+                return decimal;
+            }
+            if cut && mantissa % 5 == 0 {
+                mantissa += self.mantissa.signum();
+                continue;
+            }
+            cut |= mantissa % 10 != 0;
+            mantissa /= 10;
+            scale = scale.checked_sub(1).expect(OVERFLOW);
+        }
+    }
+
+    fn decimal_towards_zero(self) -> Option<Decimal> {
+        Decimal::try_from_i128_with_scale(self.mantissa, self.scale).ok()
+    }
+}
+
+impl From<Decimal> for Exact {
+    fn from(value: Decimal) -> Exact {
+        Exact {
+            mantissa: value.mantissa(),
+            scale: value.scale(),
+        }
+    }
+}
+
+impl fmt::Display for Exact {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "{}", self.sticky_decimal().normalize())
+    }
+}
+
+/// A percentage: `25` is a quarter. At most three decimals, checked on the way in.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Debug, Default)]
+pub struct Percent(pub Decimal);
+
+impl Percent {
+    /// No percent.
+    pub const ZERO: Percent = Percent(Decimal::ZERO);
+
+    /// Whether this is exactly nothing.
+    #[must_use]
+    pub fn is_zero(self) -> bool {
+        self.0.is_zero()
+    }
+}
+
+impl Add for Percent {
+    type Output = Percent;
+    fn add(self, other: Percent) -> Percent {
+        Percent(self.0 + other.0)
+    }
+}
+
+impl fmt::Display for Percent {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "{} %", self.0.normalize())
+    }
+}
+
+/// How a half is rounded.
+#[derive(Clone, Copy, PartialEq, Eq, Debug, Default)]
+pub enum RoundingRule {
+    /// A half goes away from zero.
+    #[default]
+    HalfUp,
+    /// A half goes to the even neighbour (IEEE 754-2008, 4.3.1).
+    HalfEven,
+}
+
+/// The rounding of one card in one currency.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub struct Rounding {
+    /// What happens to a half.
+    pub rule: RoundingRule,
+    /// The currency, whose minor unit is the grain.
+    pub currency: Currency,
+}
+
+impl Rounding {
+    /// Rounds an exact number to the minor unit, symmetrically about zero.
+    /// Every amount on every sheet comes from here, once.
+    #[must_use]
+    pub fn money(self, exact: Exact) -> Money {
+        let strategy = match self.rule {
+            RoundingRule::HalfUp => RoundingStrategy::MidpointAwayFromZero,
+            RoundingRule::HalfEven => RoundingStrategy::MidpointNearestEven,
+        };
+        let rounded = exact
+            .sticky_decimal()
+            .round_dp_with_strategy(self.currency.places, strategy);
+        if rounded.is_zero() {
+            Money::ZERO
+        } else {
+            Money(rounded)
+        }
+    }
+}
+
+/// A currency of ISO 4217 with its minor unit.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub struct Currency {
+    code: [u8; 3],
+    places: u32,
+}
+
+impl Currency {
+    /// The currency of an upper-case ISO 4217 code. Codes without a minor
+    /// unit (metals, test codes) are no currency for a bill.
+    #[must_use]
+    pub fn from_code(code: &str) -> Option<Currency> {
+        let listed = iso_currency::Currency::from_code(code)?;
+        let places = u32::from(listed.exponent()?);
+        let code = code.as_bytes().try_into().ok()?;
+        Some(Currency { code, places })
+    }
+
+    /// The United States dollar: what a lone sheet is priced in.
+    #[must_use]
+    pub fn usd() -> Currency {
+        Currency {
+            code: *b"USD",
+            places: 2,
+        }
+    }
+
+    /// The three letters.
+    #[must_use]
+    pub fn code(&self) -> &str {
+        std::str::from_utf8(&self.code).unwrap_or("???")
+    }
+
+    /// Decimal places of the minor unit: 2 for cents, 0 for yen, 3 for dinars.
+    #[must_use]
+    pub fn places(self) -> u32 {
+        self.places
+    }
+
+    /// An amount that must not be finer than the minor unit; `None` when it is.
+    #[must_use]
+    pub fn amount(self, value: Decimal) -> Option<Money> {
+        (value.normalize().scale() <= self.places).then_some(Money(value))
+    }
+
+    /// An amount as files carry it: all places, `-` for minus, no grouping.
+    #[must_use]
+    pub fn text(self, amount: Money) -> String {
+        let mut value = amount.0;
+        value.rescale(self.places);
+        value.to_string()
+    }
+
+    /// An amount as people read it: thousands apart, `1,234.50`.
+    #[must_use]
+    pub fn grouped(self, amount: Money) -> String {
+        let plain = self.text(amount);
+        let (sign, digits) = plain
+            .strip_prefix('-')
+            .map_or(("", plain.as_str()), |rest| ("-", rest));
+        let (whole, fraction) = digits.split_once('.').unwrap_or((digits, ""));
+        let mut grouped = String::with_capacity(plain.len() + 8);
+        grouped.push_str(sign);
+        for (index, digit) in whole.chars().enumerate() {
+            if index > 0 && (whole.len() - index) % 3 == 0 {
+                grouped.push(',');
+            }
+            grouped.push(digit);
+        }
+        if !fraction.is_empty() {
+            grouped.push('.');
+            grouped.push_str(fraction);
+        }
+        grouped
+    }
+}

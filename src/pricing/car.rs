@@ -1,0 +1,201 @@
+//! One car, steps 1 to 6 in their order. Steps 7 to 11 need the whole lot and
+//! stand in [`super::storm`].
+
+use super::ledger::Ledger;
+use super::limit::{self, Limited};
+use super::line::{Basis, Item, Line};
+use super::prepared::PreparedCard;
+use super::{dents, oversize, removal, uplift};
+use crate::money::Money;
+use crate::rates::Per;
+use crate::storm::{Body, Car, Group, Panel, PanelCount};
+
+/// Why a panel goes to conventional repair.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Referral {
+    /// The counter said so.
+    ByCounter,
+    /// More dents than the grid's last band holds.
+    CountAboveGrid,
+    /// Above a limit that refers.
+    OverLimit,
+}
+
+impl Referral {
+    /// The reason in words.
+    #[must_use]
+    pub fn word(self) -> &'static str {
+        match self {
+            Referral::ByCounter => "by the counter",
+            Referral::CountAboveGrid => "count above grid",
+            Referral::OverLimit => "over limit",
+        }
+    }
+}
+
+/// A counted panel after pricing.
+#[derive(Debug, Clone)]
+pub struct PricedPanel {
+    /// Which.
+    pub panel: Panel,
+    /// Dents in the card's classes.
+    pub dents: u32,
+    /// Dents too big for them.
+    pub oversize: u32,
+    /// Whether and why it is referred.
+    pub referral: Option<Referral>,
+    /// Whether it has a line of step 1 or 2 that stands.
+    pub priced: bool,
+    /// Lines of steps 1 to 3 that a referral voided; kept for the trace.
+    pub voided: Vec<Line>,
+}
+
+impl PricedPanel {
+    /// Whether any dent is on it.
+    #[must_use]
+    pub fn dented(&self) -> bool {
+        self.dents + self.oversize > 0
+    }
+
+    /// Whether a sheet counts it: dented, or referred by the counter.
+    #[must_use]
+    pub fn counts(&self) -> bool {
+        self.dented() || self.referral == Some(Referral::ByCounter)
+    }
+}
+
+/// Steps 1 to 6 of one car.
+pub struct OpenCar {
+    /// The panels.
+    pub panels: Vec<PricedPanel>,
+    /// The lines so far.
+    pub ledger: Ledger,
+}
+
+impl OpenCar {
+    /// Whether any panel is priced: what lot tiers and extras per vehicle ask.
+    #[must_use]
+    pub fn has_priced_panel(&self) -> bool {
+        self.panels.iter().any(|panel| panel.priced)
+    }
+}
+
+/// Prices a car up to its extras; agreed amounts come after.
+pub fn open(card: &PreparedCard<'_>, car: &Car) -> OpenCar {
+    let mut ledger = Ledger::default();
+    let mut panels = Vec::with_capacity(car.panels.len());
+    for count in &car.panels {
+        panels.push(price_panel(card, count, car.vehicle.body, &mut ledger));
+    }
+    for line in removal::lines(card, car, &panels) {
+        ledger.push(line);
+    }
+    extras(card, &panels, &mut ledger);
+    OpenCar { panels, ledger }
+}
+
+/// Steps 1 to 4 of one panel.
+fn price_panel(
+    card: &PreparedCard<'_>,
+    count: &PanelCount,
+    body: Body,
+    ledger: &mut Ledger,
+) -> PricedPanel {
+    // Intake has refused classes that the card lacks.
+    let sorted = card.card.sort_dents(count).unwrap_or_default();
+    let mut panel = PricedPanel {
+        panel: count.panel,
+        dents: sorted.in_classes(),
+        oversize: sorted.oversized(),
+        referral: None,
+        priced: false,
+        voided: Vec::new(),
+    };
+    if count.conventional {
+        refer(card, &mut panel, Referral::ByCounter, Vec::new(), ledger);
+        return panel;
+    }
+    let Ok(mut lines) = dents::lines(card, count.panel, &sorted.by_class) else {
+        refer(card, &mut panel, Referral::CountAboveGrid, Vec::new(), ledger);
+        return panel;
+    };
+    let dents_sum = known(&lines);
+    let oversize_lines = oversize::lines(card, count.panel, &sorted.oversize);
+    let oversize_sum = known(&oversize_lines);
+    lines.extend(oversize_lines);
+    panel.priced = !lines.is_empty();
+    lines.extend(uplift::lines(card, count, body, dents_sum, oversize_sum));
+    match limit::apply(card, count.panel, known(&lines)) {
+        Limited::No => {}
+        Limited::Held(line) => lines.push(line),
+        Limited::Referred => {
+            refer(card, &mut panel, Referral::OverLimit, lines, ledger);
+            return panel;
+        }
+    }
+    for line in lines {
+        ledger.push(line);
+    }
+    panel
+}
+
+fn known(lines: &[Line]) -> Money {
+    lines.iter().filter_map(|line| line.amount).sum()
+}
+
+/// A referred panel keeps no line of steps 1 to 3 and gets one of its own.
+fn refer(
+    card: &PreparedCard<'_>,
+    panel: &mut PricedPanel,
+    reason: Referral,
+    voided: Vec<Line>,
+    ledger: &mut Ledger,
+) {
+    panel.referral = Some(reason);
+    panel.priced = false;
+    panel.voided = voided;
+    let agreed = card
+        .card
+        .conventional_for(panel.panel)
+        .map(|entry| entry.amount);
+    ledger.push(Line {
+        panel: Some(panel.panel),
+        group: Group::Conventional,
+        item: Item::Conventional,
+        quantity: Some(1),
+        amount: agreed.map(|amount| card.rounding.money(amount)),
+        basis: Basis::Referred {
+            amount: agreed,
+            reason,
+        },
+    });
+}
+
+/// Step 6: once on a car with a priced panel, or once on every priced panel.
+fn extras(card: &PreparedCard<'_>, panels: &[PricedPanel], ledger: &mut Ledger) {
+    for (index, extra) in card.card.extras.iter().enumerate() {
+        let line = |panel| Line {
+            panel,
+            group: Group::Extra,
+            item: Item::Extra(index),
+            quantity: Some(1),
+            amount: Some(card.rounding.money(extra.amount)),
+            basis: Basis::Card {
+                amount: extra.amount,
+            },
+        };
+        let mut priced = panels.iter().filter(|panel| panel.priced);
+        match extra.per {
+            Per::Vehicle => {
+                if priced.next().is_some() {
+                    ledger.push(line(None));
+                }
+            }
+            Per::Panel => {
+                for panel in priced {
+                    ledger.push(line(Some(panel.panel)));
+                }
+            }
+        }
+    }
+}

@@ -1,0 +1,76 @@
+//! Step 1: dents in the size classes, by the grid.
+
+use super::line::{Basis, Item, Line};
+use super::prepared::{PreparedCard, PreparedGrid};
+use crate::rates::{GridUnit, MixedSizes};
+use crate::storm::{Group, Panel};
+use crate::units::Hours;
+
+/// The count is above a closed last band: the whole panel is referred.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct AboveGrid;
+
+/// The lines for a panel's dents per class; none where there is no dent.
+///
+/// # Errors
+/// A count above the grid's closed last band.
+pub fn lines(
+    card: &PreparedCard<'_>,
+    panel: Panel,
+    by_class: &[u32],
+) -> Result<Vec<Line>, AboveGrid> {
+    let all: u32 = by_class.iter().sum();
+    // Intake refuses dents on a panel that no grid serves.
+    let Some(grid) = card.grid(panel) else {
+        return Ok(Vec::new());
+    };
+    if all == 0 {
+        return Ok(Vec::new());
+    }
+    match card.card.mixed_sizes {
+        MixedSizes::Predominant => {
+            // `max_by_key` keeps the last of equals: a tie goes to the larger class.
+            let class = (0..by_class.len())
+                .max_by_key(|class| by_class[*class])
+                .unwrap_or(0);
+            Ok(vec![line(card, grid, panel, class, all)?])
+        }
+        MixedSizes::Largest => {
+            let class = by_class.iter().rposition(|dents| *dents > 0).unwrap_or(0);
+            Ok(vec![line(card, grid, panel, class, all)?])
+        }
+        MixedSizes::Each => by_class
+            .iter()
+            .enumerate()
+            .filter(|(_, dents)| **dents > 0)
+            .map(|(class, dents)| line(card, grid, panel, class, *dents))
+            .collect(),
+    }
+}
+
+fn line(
+    card: &PreparedCard<'_>,
+    grid: &PreparedGrid<'_>,
+    panel: Panel,
+    class: usize,
+    dents: u32,
+) -> Result<Line, AboveGrid> {
+    let band = grid.grid.band_of(dents).ok_or(AboveGrid)?;
+    let (cell, amount) = grid.amounts[band][class];
+    let hours = (grid.grid.unit == GridUnit::Hours)
+        .then(|| (Hours(grid.grid.cells[band][class]), card.card.hour_rate.into()));
+    Ok(Line {
+        panel: Some(panel),
+        group: Group::Dents,
+        item: Item::Dents(class),
+        quantity: Some(dents),
+        amount: Some(amount),
+        basis: Basis::Band {
+            dents,
+            class,
+            band: grid.grid.bands[band],
+            hours,
+            cell,
+        },
+    })
+}

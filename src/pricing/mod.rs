@@ -1,0 +1,27 @@
+//! A car → lines. The steps stand in one file each, and [`car`] names them in
+//! order; [`storm`] does what only all cars together decide: the lot tier, and
+//! how far the owners' deductibles reach.
+
+mod agreed;
+mod basis;
+mod car;
+mod dents;
+mod ledger;
+mod limit;
+mod line;
+mod owner;
+mod oversize;
+mod prepared;
+mod removal;
+mod settle;
+mod storm;
+mod total_loss;
+mod uplift;
+
+pub use agreed::check_agreed;
+pub use basis::Explainer;
+pub use car::{PricedPanel, Referral};
+pub use ledger::{GroupSum, Ledger};
+pub use line::{Basis, Item, Line};
+pub use storm::{PricedCar, PricedStorm, Status, price_storm};
+pub use total_loss::{CAUTION as TOTAL_LOSS_CAUTION, TotalLossFlag};

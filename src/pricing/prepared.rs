@@ -1,0 +1,79 @@
+//! A card made ready: every grid cell rounded once per card and not once per panel.
+
+use crate::money::{Currency, Exact, Money, Rounding};
+use crate::rates::{Grid, GridUnit, RateCard};
+use crate::storm::Panel;
+use rust_decimal::Decimal;
+
+/// A card with what pricing looks up again and again.
+#[derive(Debug)]
+pub struct PreparedCard<'a> {
+    /// The card.
+    pub card: &'a RateCard,
+    /// Its rounding in the storm's currency.
+    pub rounding: Rounding,
+    /// Removals in the byte order of their codes.
+    pub removals_by_code: Vec<usize>,
+    grids: Vec<PreparedGrid<'a>>,
+    grid_of: [Option<usize>; 25],
+}
+
+/// A grid with the amount of every cell.
+#[derive(Debug)]
+pub struct PreparedGrid<'a> {
+    /// The grid.
+    pub grid: &'a Grid,
+    /// `amounts[band][class]`, exact and rounded.
+    pub amounts: Vec<Vec<(Exact, Money)>>,
+}
+
+impl<'a> PreparedCard<'a> {
+    /// Makes a card ready.
+    #[must_use]
+    pub fn new(card: &'a RateCard, currency: Currency) -> PreparedCard<'a> {
+        let rounding = Rounding {
+            rule: card.rounding,
+            currency,
+        };
+        let amount = |unit: GridUnit, cell: Decimal| {
+            let exact = match unit {
+                GridUnit::Money => Exact::from(cell),
+                GridUnit::Hours => Exact::from(cell).times(card.hour_rate),
+            };
+            (exact, rounding.money(exact))
+        };
+        let grids: Vec<PreparedGrid<'a>> = card
+            .grids
+            .iter()
+            .map(|grid| PreparedGrid {
+                grid,
+                amounts: grid
+                    .cells
+                    .iter()
+                    .map(|row| row.iter().map(|cell| amount(grid.unit, *cell)).collect())
+                    .collect(),
+            })
+            .collect();
+        let grid_of = Panel::ALL.map(|panel| {
+            let serving = card.grid_for(panel)?;
+            card.grids
+                .iter()
+                .position(|grid| std::ptr::eq(grid, serving))
+        });
+        let mut removals_by_code: Vec<usize> = (0..card.removals.len()).collect();
+        removals_by_code.sort_by(|a, b| card.removals[*a].code.cmp(&card.removals[*b].code));
+        PreparedCard {
+            card,
+            rounding,
+            removals_by_code,
+            grids,
+            grid_of,
+        }
+    }
+
+    /// The grid that serves a panel.
+    #[must_use]
+    pub fn grid(&self, panel: Panel) -> Option<&PreparedGrid<'a>> {
+        self.grid_of[panel.index()].map(|grid| &self.grids[grid])
+    }
+}

@@ -1,0 +1,123 @@
+//! Step 5: remove and install.
+
+use super::car::PricedPanel;
+use super::line::{Basis, Item, Line};
+use super::prepared::PreparedCard;
+use crate::money::Money;
+use crate::rates::OncePer;
+use crate::storm::{Car, Group, Panel};
+use std::collections::BTreeSet;
+
+/// The lines of all wanted removals: by code in byte order, per code by
+/// panel, each labour then parts.
+pub fn lines(card: &PreparedCard<'_>, car: &Car, panels: &[PricedPanel]) -> Vec<Line> {
+    let wanted = wanted(card, car, panels);
+    let mut lines = Vec::new();
+    for &removal in &card.removals_by_code {
+        let entry = &card.card.removals[removal];
+        for &panel in &wanted[removal] {
+            if let Some(including) = included_in(card, &wanted, removal, panel) {
+                lines.push(Line {
+                    panel,
+                    group: Group::Removal,
+                    item: Item::Removal(removal),
+                    quantity: Some(1),
+                    amount: Some(Money::ZERO),
+                    basis: Basis::In { removal: including },
+                });
+                continue;
+            }
+            let labour = entry.labour(car.vehicle.body, card.card.removal_rate);
+            lines.push(Line {
+                panel,
+                group: Group::Removal,
+                item: Item::Removal(removal),
+                quantity: Some(1),
+                amount: Some(card.rounding.money(labour)),
+                basis: Basis::Labour {
+                    hours: entry.hours.on(car.vehicle.body),
+                    rate: card.card.removal_rate.into(),
+                },
+            });
+            if let Some(parts) = entry.parts {
+                lines.push(Line {
+                    panel,
+                    group: Group::Parts,
+                    item: Item::Parts(removal),
+                    quantity: Some(1),
+                    amount: Some(card.rounding.money(parts)),
+                    basis: Basis::Card { amount: parts },
+                });
+            }
+        }
+    }
+    lines
+}
+
+/// Per removal of the card: where it is wanted. `None` is the car as a whole,
+/// which is where a removal once per vehicle always stands.
+fn wanted(
+    card: &PreparedCard<'_>,
+    car: &Car,
+    panels: &[PricedPanel],
+) -> Vec<BTreeSet<Option<Panel>>> {
+    let removals = &card.card.removals;
+    let mut wanted = vec![BTreeSet::new(); removals.len()];
+    if removals.is_empty() {
+        return wanted;
+    }
+    let by_id = |id| removals.iter().position(|removal| removal.id == id);
+    let mut want = |removal: usize, panel: Option<Panel>| {
+        wanted[removal].insert(match removals[removal].once_per {
+            OncePer::Vehicle => None,
+            OncePer::Panel => panel,
+        });
+    };
+    for code in &car.removals {
+        if let Some(removal) = by_id(*code) {
+            want(removal, None);
+        }
+    }
+    for count in &car.panels {
+        for code in &count.removals {
+            if let Some(removal) = by_id(*code) {
+                want(removal, Some(count.panel));
+            }
+        }
+    }
+    // Only panels that this crew repairs set anything off by themselves.
+    for panel in panels.iter().filter(|panel| panel.referral.is_none()) {
+        let dents = panel.dents + panel.oversize;
+        for (removal, entry) in removals.iter().enumerate() {
+            let sets_off = entry
+                .auto
+                .iter()
+                .any(|auto| auto.panels.holds(panel.panel) && dents >= auto.dents_at_least);
+            if sets_off {
+                want(removal, Some(panel.panel));
+            }
+        }
+    }
+    wanted
+}
+
+/// The wanted removal, first by code, that includes this one: anywhere on
+/// the car, but between two per-panel removals on the same panel only.
+fn included_in(
+    card: &PreparedCard<'_>,
+    wanted: &[BTreeSet<Option<Panel>>],
+    removal: usize,
+    panel: Option<Panel>,
+) -> Option<usize> {
+    let removals = &card.card.removals;
+    card.removals_by_code.iter().copied().find(|&other| {
+        let both_per_panel = removals[other].once_per == OncePer::Panel
+            && removals[removal].once_per == OncePer::Panel;
+        removals[other].includes.contains(&removal)
+            && if both_per_panel {
+                wanted[other].contains(&panel)
+            } else {
+                !wanted[other].is_empty()
+            }
+    })
+}

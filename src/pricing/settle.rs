@@ -1,0 +1,79 @@
+//! Steps 7 to 9: discount, minimum, taxes.
+
+use super::ledger::Ledger;
+use super::line::{Basis, Item, Line};
+use crate::money::Rounding;
+use crate::rates::{LotTier, Terms};
+use crate::storm::Group;
+
+/// Groups that the minimum looks at.
+const MINIMUM_GROUPS: [Group; 4] = [Group::Dents, Group::Removal, Group::Parts, Group::Extra];
+
+/// Adds the lines of steps 7 to 9.
+pub fn settle(ledger: &mut Ledger, terms: &Terms, tier: Option<LotTier>, rounding: Rounding) {
+    discount(ledger, terms, tier, rounding);
+    minimum(ledger, terms);
+    taxes(ledger, terms, rounding);
+}
+
+fn discount(ledger: &mut Ledger, terms: &Terms, tier: Option<LotTier>, rounding: Rounding) {
+    for group in Group::ALL {
+        let percent = terms.discount_on(group, tier);
+        let sum = ledger.sum(group).known;
+        if group == Group::Tax || percent.is_zero() || sum.is_zero() {
+            continue;
+        }
+        ledger.push(Line {
+            panel: None,
+            group,
+            item: Item::Discount,
+            quantity: None,
+            amount: Some(rounding.money(sum.exact().percent(percent).negated())),
+            basis: Basis::PercentOff { percent, sum },
+        });
+    }
+}
+
+fn minimum(ledger: &mut Ledger, terms: &Terms) {
+    let Some(minimum) = terms.minimum else { return };
+    if ledger.is_open() {
+        return;
+    }
+    let sum = ledger.known(MINIMUM_GROUPS);
+    if sum.is_zero() || sum >= minimum {
+        return;
+    }
+    ledger.push(Line {
+        panel: None,
+        group: Group::Dents,
+        item: Item::Minimum,
+        quantity: None,
+        // Both are whole minor units, so there is nothing to round.
+        amount: Some(minimum - sum),
+        basis: Basis::UpTo { minimum, sum },
+    });
+}
+
+fn taxes(ledger: &mut Ledger, terms: &Terms, rounding: Rounding) {
+    for (index, tax) in terms.taxes.iter().enumerate() {
+        let sum = ledger.known(
+            Group::ALL
+                .into_iter()
+                .filter(|group| *group != Group::Tax && tax.on[group.index()]),
+        );
+        if tax.percent.is_zero() || sum.is_zero() {
+            continue;
+        }
+        ledger.push(Line {
+            panel: None,
+            group: Group::Tax,
+            item: Item::Tax(index),
+            quantity: None,
+            amount: Some(rounding.money(sum.exact().percent(tax.percent))),
+            basis: Basis::TaxOn {
+                percent: tax.percent,
+                sum,
+            },
+        });
+    }
+}

@@ -1,0 +1,166 @@
+//! All cars of a storm: what one car decides, then what all of them decide
+//! together.
+
+use super::agreed;
+use super::basis::Explainer;
+use super::car::{self, OpenCar, PricedPanel};
+use super::ledger::{GroupSum, Ledger};
+use super::owner::OwnersSoFar;
+use super::prepared::PreparedCard;
+use super::settle::settle;
+use super::total_loss::{self, TotalLossFlag};
+use crate::money::Money;
+use crate::rates::{LotTier, Rates};
+use crate::storm::{Car, Storm};
+use rayon::prelude::*;
+
+/// What can be said of a car's price; the first that holds.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Status {
+    /// On the list, no counts at all: in no total and no tier.
+    Uncounted,
+    /// Some line has no amount: the total is what is known so far.
+    Quote,
+    /// No dents, nothing referred, no line.
+    Nothing,
+    /// Every line has its amount.
+    Priced,
+}
+
+impl Status {
+    /// The word in `cars.csv`.
+    #[must_use]
+    pub fn word(self) -> &'static str {
+        match self {
+            Status::Uncounted => "uncounted",
+            Status::Quote => "quote",
+            Status::Nothing => "nothing",
+            Status::Priced => "priced",
+        }
+    }
+}
+
+/// A car with its price.
+#[derive(Debug, Clone)]
+pub struct PricedCar {
+    /// What can be said of it.
+    pub status: Status,
+    /// The counted panels.
+    pub panels: Vec<PricedPanel>,
+    /// Its lines and their sums.
+    pub ledger: Ledger,
+    /// What the owner pays; none while nothing is known.
+    pub owner_pays: Option<Money>,
+    /// What the payer pays; none while nothing is known.
+    pub payer_pays: Option<Money>,
+    /// The total-loss flag.
+    pub total_loss: Option<TotalLossFlag>,
+}
+
+impl PricedCar {
+    /// The sum of all lines.
+    #[must_use]
+    pub fn total(&self) -> GroupSum {
+        self.ledger.total()
+    }
+
+    /// Whether the car is in totals and tiers.
+    #[must_use]
+    pub fn is_counted(&self) -> bool {
+        self.status != Status::Uncounted
+    }
+}
+
+/// A storm with every car's price, in lot order.
+#[derive(Debug)]
+pub struct PricedStorm {
+    /// As in [`Storm::cars`].
+    pub cars: Vec<PricedCar>,
+    /// The lot tier that each payer's cars reach.
+    pub tiers: Vec<Option<LotTier>>,
+    /// How many cars of each payer have a priced panel.
+    pub priced_cars: Vec<usize>,
+}
+
+/// Prices every car of a storm.
+///
+/// Cars are independent up to their agreed amounts and again from their
+/// discount on, so both passes use all cores; collecting keeps lot order, so
+/// the result does not depend on how many there are. Time and memory grow
+/// with the number of counted panels.
+#[must_use]
+pub fn price_storm(storm: &Storm, rates: &Rates) -> PricedStorm {
+    let prepared: Vec<PreparedCard<'_>> = rates
+        .cards
+        .iter()
+        .map(|card| PreparedCard::new(card, storm.currency))
+        .collect();
+    let agreed = agreed::by_car(storm);
+    let mut open: Vec<OpenCar> = storm
+        .cars
+        .par_iter()
+        .map(|car| car::open(&prepared[rates.terms[car.vehicle.payer].card], car))
+        .collect();
+    for (index, rows) in &agreed {
+        let explainer = Explainer::new(storm, rates, storm.cars[*index].vehicle.payer);
+        agreed::apply(&explainer, &mut open[*index].ledger, rows);
+    }
+    let mut priced_cars = vec![0; storm.payers.len()];
+    for (car, open) in storm.cars.iter().zip(&open) {
+        priced_cars[car.vehicle.payer] += usize::from(open.has_priced_panel());
+    }
+    let tiers: Vec<Option<LotTier>> = rates
+        .terms
+        .iter()
+        .zip(&priced_cars)
+        .map(|(terms, cars)| terms.tier(*cars))
+        .collect();
+    let mut cars: Vec<PricedCar> = open
+        .into_par_iter()
+        .zip(&storm.cars)
+        .map(|(open, car)| {
+            let payer = car.vehicle.payer;
+            let terms = &rates.terms[payer];
+            let mut ledger = open.ledger;
+            settle(&mut ledger, terms, tiers[payer], prepared[terms.card].rounding);
+            PricedCar {
+                status: status(car, &open.panels, &ledger),
+                panels: open.panels,
+                ledger,
+                owner_pays: None,
+                payer_pays: None,
+                total_loss: None,
+            }
+        })
+        .collect();
+    let mut owners = vec![OwnersSoFar::default(); storm.payers.len()];
+    for (car, priced) in storm.cars.iter().zip(&mut cars) {
+        if !priced.is_counted() {
+            continue;
+        }
+        let payer = car.vehicle.payer;
+        let terms = &rates.terms[payer];
+        let total = priced.total();
+        let owner = owners[payer].owner_part(terms, car.vehicle.deductible, total.known);
+        priced.owner_pays = total.shown().map(|_| owner);
+        priced.payer_pays = total.shown().map(|total| total - owner);
+        priced.total_loss = total_loss::flag(terms, car.vehicle.value, total);
+    }
+    PricedStorm {
+        cars,
+        tiers,
+        priced_cars,
+    }
+}
+
+fn status(car: &Car, panels: &[PricedPanel], ledger: &Ledger) -> Status {
+    if !car.counted {
+        Status::Uncounted
+    } else if ledger.is_open() {
+        Status::Quote
+    } else if ledger.lines().is_empty() && !panels.iter().any(PricedPanel::counts) {
+        Status::Nothing
+    } else {
+        Status::Priced
+    }
+}

@@ -1,0 +1,79 @@
+//! A table of values that every format walks.
+
+use crate::money::Money;
+use std::borrow::Cow;
+
+/// What a column holds.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Kind {
+    /// Words; guarded where a spreadsheet would run them.
+    Text,
+    /// Whole numbers.
+    Count,
+    /// Amounts in the storm's currency.
+    Money,
+}
+
+/// One column.
+#[derive(Debug, Clone, Copy)]
+pub struct Column {
+    /// Its header.
+    pub name: &'static str,
+    /// What it holds.
+    pub kind: Kind,
+}
+
+/// One value; the kind of its column says which.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Value<'a> {
+    /// Nothing.
+    Empty,
+    /// Words.
+    Text(Cow<'a, str>),
+    /// A whole number.
+    Count(u64),
+    /// An amount.
+    Money(Money),
+}
+
+impl<'a> Value<'a> {
+    /// Words; none of them is nothing.
+    pub fn text(text: impl Into<Cow<'a, str>>) -> Value<'a> {
+        let text = text.into();
+        if text.is_empty() {
+            Value::Empty
+        } else {
+            Value::Text(text)
+        }
+    }
+
+    /// An amount, where there is one.
+    #[must_use]
+    pub fn money(amount: Option<Money>) -> Value<'a> {
+        amount.map_or(Value::Empty, Value::Money)
+    }
+
+    /// A whole number, where there is one.
+    #[must_use]
+    pub fn count(count: Option<u64>) -> Value<'a> {
+        count.map_or(Value::Empty, Value::Count)
+    }
+}
+
+/// A table.
+#[derive(Debug, Clone)]
+pub struct Grid<'a> {
+    /// Its columns.
+    pub columns: Vec<Column>,
+    /// Its rows, as wide as the columns.
+    pub rows: Vec<Vec<Value<'a>>>,
+}
+
+/// Columns by `name: kind`.
+#[must_use]
+pub fn columns(names: &[(&'static str, Kind)]) -> Vec<Column> {
+    names
+        .iter()
+        .map(|(name, kind)| Column { name, kind: *kind })
+        .collect()
+}

@@ -1,0 +1,24 @@
+//! What people are handed. One plain [`StormReport`] is behind every format,
+//! so the numbers in them cannot differ.
+
+mod car_sheet;
+mod csv;
+mod file_name;
+mod grid;
+mod json;
+mod parquet;
+mod storm_report;
+mod summary;
+mod terminal;
+mod write;
+
+pub use self::csv::{guarded, to_csv};
+pub use car_sheet::{car_sheet, car_sheet_json};
+pub use file_name::{escaped, folder_name};
+pub use grid::{Column, Grid, Kind, Value};
+pub use json::grid_to_json;
+pub use parquet::to_parquet;
+pub use storm_report::{StormReport, line_grid};
+pub use summary::{PriceShown, storm_summary};
+pub use terminal::{TextTable, Width};
+pub use write::{ReportFolder, WriteError};

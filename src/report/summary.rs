@@ -1,0 +1,269 @@
+//! The storm on a terminal, and as `summary.txt`.
+
+use super::storm_report::{CarCounts, StormReport};
+use super::terminal::{TextTable, Width};
+use crate::money::Money;
+use crate::pricing::{GroupSum, Status, TOTAL_LOSS_CAUTION};
+use crate::storm::Group;
+use crate::totals::{By, TotalsRow};
+use std::fmt::Write;
+
+/// What of a storm is shown.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum PriceShown {
+    /// The car table, then the totals.
+    CarsAndTotals,
+    /// What needs a decision, then the totals.
+    DecisionsAndTotals,
+}
+
+/// The storm as text.
+#[must_use]
+pub fn storm_summary(report: &StormReport<'_>, shown: PriceShown, width: Width) -> String {
+    let mut text = String::new();
+    let summary = Summary { report, width };
+    summary.head(&mut text);
+    match shown {
+        PriceShown::CarsAndTotals => summary.cars(&mut text),
+        PriceShown::DecisionsAndTotals => summary.decisions(&mut text),
+    }
+    summary.totals(&mut text);
+    text
+}
+
+struct Summary<'s, 'a> {
+    report: &'s StormReport<'a>,
+    width: Width,
+}
+
+impl Summary<'_, '_> {
+    fn money(&self, amount: Money) -> String {
+        self.report.storm.currency.grouped(amount)
+    }
+
+    /// A sum, `+ quote` where some line of it has no amount yet.
+    fn sum(&self, sum: GroupSum) -> String {
+        match sum.shown() {
+            Some(known) if sum.open > 0 => format!("{} + quote", self.money(known)),
+            Some(known) => self.money(known),
+            None => "quote".to_owned(),
+        }
+    }
+
+    fn optional(&self, amount: Option<Money>) -> String {
+        amount.map_or_else(String::new, |amount| self.money(amount))
+    }
+
+    fn head(&self, text: &mut String) {
+        let storm = self.report.storm;
+        let totals = self.report.totals;
+        let date = storm
+            .date
+            .map_or_else(String::new, |date| format!(", hail of {date}"));
+        let _ = writeln!(
+            text,
+            "{}{date}: {} of {} counted, amounts in {}{}",
+            storm.name,
+            totals.counted,
+            totals.listed,
+            storm.currency.code(),
+            self.without()
+        );
+        for (payer, tier) in self.report.priced.tiers.iter().enumerate() {
+            if let Some(tier) = tier {
+                let _ = writeln!(
+                    text,
+                    "{}: {} cars with a priced panel, lot discount {} on dents (from {} cars)",
+                    storm.payers[payer].name,
+                    self.report.priced.priced_cars[payer],
+                    tier.percent,
+                    tier.cars_at_least
+                );
+            }
+        }
+        text.push('\n');
+    }
+
+    /// ` without N cars` where bad cars were left out.
+    fn without(&self) -> String {
+        match self.report.left_out.len() {
+            0 => String::new(),
+            1 => ", without 1 car".to_owned(),
+            cars => format!(", without {cars} cars"),
+        }
+    }
+
+    fn cars(&self, text: &mut String) {
+        let mut table = TextTable::new()
+            .words("stock", 0)
+            .words("payer", 5)
+            .words("status", 3)
+            .figures("panels", 7)
+            .figures("dents", 2)
+            .figures("oversize", 8)
+            .figures("referred", 6)
+            .figures("total", 0)
+            .figures("payer pays", 4)
+            .figures("owner pays", 4)
+            .words("flags", 1);
+        for (car, priced) in self.report.storm.cars.iter().zip(&self.report.priced.cars) {
+            let mut row = vec![
+                car.vehicle.stock.clone(),
+                self.report.storm.payers[car.vehicle.payer].name.clone(),
+                priced.status.word().to_owned(),
+            ];
+            if priced.status == Status::Uncounted {
+                row.resize(11, String::new());
+            } else {
+                let counts = CarCounts::of(priced);
+                row.extend(
+                    [counts.panels, counts.dents, counts.oversize, counts.referred]
+                        .map(|count| count.to_string()),
+                );
+                row.push(self.sum(priced.total()));
+                row.push(self.optional(priced.payer_pays));
+                row.push(self.optional(priced.owner_pays));
+                row.push(priced.total_loss.map_or("", |flag| flag.word()).to_owned());
+            }
+            table.row(row);
+        }
+        text.push_str(&table.render(self.width));
+        text.push('\n');
+    }
+
+    /// What somebody has to decide: quotes, total-loss flags, cars not counted.
+    fn decisions(&self, text: &mut String) {
+        let stocks = |wanted: &dyn Fn(usize) -> bool| -> Vec<&str> {
+            (0..self.report.storm.cars.len())
+                .filter(|index| wanted(*index))
+                .map(|index| self.report.storm.cars[index].vehicle.stock.as_str())
+                .collect()
+        };
+        let priced = &self.report.priced.cars;
+        let quotes = stocks(&|index| priced[index].status == Status::Quote);
+        let referred = stocks(&|index| {
+            priced[index]
+                .panels
+                .iter()
+                .any(|panel| panel.referral.is_some())
+        });
+        let losses = stocks(&|index| priced[index].total_loss.is_some());
+        let uncounted = stocks(&|index| priced[index].status == Status::Uncounted);
+        let mut any = false;
+        for (what, stocks) in [
+            ("need a written quote", quotes),
+            ("have a panel for conventional repair", referred),
+            ("bear a total-loss flag", losses.clone()),
+            ("are not counted yet", uncounted),
+        ] {
+            if stocks.is_empty() {
+                continue;
+            }
+            any = true;
+            let verb = if stocks.len() == 1 {
+                singular(what)
+            } else {
+                what.to_owned()
+            };
+            let word = if stocks.len() == 1 { "car" } else { "cars" };
+            let list = format!("{} {word} {verb}: {}", stocks.len(), stocks.join(", "));
+            self.wrapped(text, &list);
+        }
+        if !losses.is_empty() {
+            self.wrapped(text, TOTAL_LOSS_CAUTION);
+        }
+        if any {
+            text.push('\n');
+        }
+    }
+
+    fn wrapped(&self, text: &mut String, line: &str) {
+        super::car_sheet::wrap_into(text, line, self.width, "  ");
+    }
+
+    fn totals(&self, text: &mut String) {
+        let mut table = TextTable::new()
+            .words("by", 1)
+            .words("", 0)
+            .figures("cars", 2)
+            .figures("quotes", 6)
+            .figures("panels", 9)
+            .figures("dents", 5)
+            .figures("oversize", 10)
+            .figures("for dents", 4)
+            .figures("R&I", 7)
+            .figures("parts", 8)
+            .figures("extra", 8)
+            .figures("conventional", 8)
+            .figures("tax", 8)
+            .figures("total", 0)
+            .figures("payer pays", 3)
+            .figures("owner pays", 3);
+        let rows = &self.report.totals.rows;
+        // The storm's row closes the table, as people add up.
+        for row in rows.iter().skip(1).chain(rows.first()) {
+            table.row(self.total_cells(row));
+        }
+        text.push_str(&table.render(self.width));
+        text.push('\n');
+        let mut spreads = TextTable::new()
+            .words("priced cars by", 1)
+            .words("", 0)
+            .figures("cars", 3)
+            .figures("10th percentile", 2)
+            .figures("median", 0)
+            .figures("90th percentile", 2)
+            .figures("largest", 0);
+        let places = self.report.storm.currency.places() as usize;
+        for spread in &self.report.totals.spreads {
+            let (by, key) = self.report.key(spread.by);
+            let percentile = |value: f64| format!("{value:.places$}");
+            spreads.row(vec![
+                by.to_owned(),
+                key.to_owned(),
+                spread.cars.to_string(),
+                percentile(spread.percentiles[0]),
+                percentile(spread.percentiles[1]),
+                percentile(spread.percentiles[2]),
+                self.money(spread.largest),
+            ]);
+        }
+        if !self.report.totals.spreads.is_empty() {
+            text.push_str(&spreads.render(self.width));
+        }
+    }
+
+    fn total_cells(&self, row: &TotalsRow) -> Vec<String> {
+        let (by, key) = self.report.key(row.by);
+        let (by, key) = match row.by {
+            By::Storm => ("total".to_owned(), format!("storm{}", self.without())),
+            _ => (by.to_owned(), key.to_owned()),
+        };
+        let mut cells = vec![
+            by,
+            key,
+            row.cars.to_string(),
+            row.quotes.to_string(),
+            row.panels.to_string(),
+            row.dents.to_string(),
+            row.oversize.to_string(),
+        ];
+        for group in Group::ALL {
+            cells.push(self.sum(row.groups[group.index()]));
+        }
+        cells.push(self.sum(row.total()));
+        cells.push(self.optional(row.payer_pays));
+        cells.push(self.optional(row.owner_pays));
+        cells
+    }
+}
+
+fn singular(plural: &str) -> String {
+    let (verb, rest) = plural.split_once(' ').unwrap_or((plural, ""));
+    let verb = match verb {
+        "have" => "has".to_owned(),
+        "are" => "is".to_owned(),
+        verb => format!("{verb}s"),
+    };
+    format!("{verb} {rest}")
+}
