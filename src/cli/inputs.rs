@@ -11,7 +11,6 @@ use crate::rates::Rates;
 use crate::report::StormReport;
 use crate::storm::Storm;
 use crate::totals::StormTotals;
-use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};
 
 /// How many problems are printed; more are only counted.
@@ -162,7 +161,7 @@ pub fn open(
     let mut problems = intake.problems;
     let mut left_out: Vec<(usize, String)> = intake.left_out;
     let storm = intake.storm.map(|(storm, rates)| {
-        let mut bad = BTreeSet::new();
+        let mut bad = intake.agreed_at_fault;
         for (car, problem) in check_agreed(&storm, &rates, &intake.sheets) {
             bad.insert(car);
             problems.push(problem);
@@ -229,13 +228,13 @@ pub fn price(
     let opened = open(input, card, json, streams)?;
     let errors = opened.problems.errors();
     let storm = match opened.storm {
-        Some(storm) if errors == 0 || without_bad => storm,
-        other => {
+        Some(storm) if errors == 0 || (without_bad && !opened.problems.stops()) => storm,
+        _ => {
             say_problems(&opened.problems, SHOWN, streams);
-            let advice = if other.is_some() {
-                "nothing was priced; `--without-bad` leaves the bad cars out and prices the others"
+            let advice = if opened.problems.stops() {
+                "nothing was priced, since not every error belongs to a car"
             } else {
-                "nothing was priced: these errors belong to no one car"
+                "nothing was priced; `--without-bad` leaves the bad cars out and prices the others"
             };
             streams.say(&format!("{}; {advice}\n", counted(&opened.problems)));
             return Ok(Err(Exit::Problems));

@@ -92,24 +92,15 @@ impl<C: Fn(usize) -> Option<(usize, String)>> AgreedRow<'_, C> {
     fn refuse(&mut self, which: usize, car: Option<usize>, refusal: Refusal) {
         let found = self.cell(which).shown().into_owned();
         let place = self.place(which);
-        match car {
-            Some(car) => self.drafts.error(
-                car,
-                place,
-                found,
-                refusal.expected,
-                refusal.meant,
-                self.problems,
-            ),
-            None => self.problems.push(Problem {
-                severity: Severity::Error,
-                place,
-                found,
-                expected: refusal.expected,
-                meant: refusal.meant,
-                stock: None,
-            }),
-        }
+        self.drafts.agreed_at_fault.extend(car);
+        self.problems.push(Problem {
+            severity: Severity::Error,
+            place,
+            found,
+            expected: refusal.expected,
+            meant: refusal.meant,
+            stock: car.map(|car| self.drafts.cars[car].stock.clone()),
+        });
     }
 
     fn car(&mut self) -> Option<usize> {

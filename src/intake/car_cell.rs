@@ -2,7 +2,7 @@
 //! `12 dime + 8 nickel + 55 mm x2 + alu + remove tail-lamp-l`.
 
 use super::cells::{self, Refusal};
-use super::count_sheet::{find_code, find_size};
+use super::names::Names;
 use super::draft::PanelDraft;
 use super::table::Cell;
 use crate::storm::words;
@@ -31,10 +31,8 @@ pub enum Term {
 /// What the words of a cell may be in this storm.
 #[derive(Debug, Clone, Copy)]
 pub struct Grammar<'a> {
-    /// Folded size names.
-    pub sizes: &'a [String],
-    /// Folded removal codes.
-    pub codes: &'a [String],
+    /// Size classes and removal codes.
+    pub names: &'a Names,
     /// Whether a comma between digits is a decimal comma.
     pub decimal_comma: bool,
 }
@@ -91,7 +89,7 @@ impl Grammar<'_> {
         if let Some((verb, code)) = part.split_once(char::is_whitespace)
             && words::fold(verb) == "remove"
         {
-            return find_code(self.codes, code.trim()).map(Term::Remove);
+            return self.names.code(code.trim()).map(Term::Remove);
         }
         if part.starts_with(|c: char| c.is_ascii_digit()) {
             return self.count_or_size(part);
@@ -119,7 +117,7 @@ impl Grammar<'_> {
             return Err(Refusal::new("dents with a size class, or a size with mm or in"));
         }
         let unit = rest.split(|c: char| !c.is_alphabetic()).next().unwrap_or("");
-        let size = find_size(self.sizes, rest);
+        let size = self.names.size(rest);
         if size.is_err() && LengthUnit::from_word(&unit.to_lowercase()).is_some() {
             let sized = cells::sized(part, None, self.decimal_comma)?;
             return Ok(Term::Measured(sized.diameter, sized.dents));

@@ -1,6 +1,7 @@
 //! `rates/NAME.toml` → [`RateCard`]. A card that comes out of here is sound.
 
 use super::grid_file;
+use super::names::Names;
 use super::source::Source;
 use super::toml_doc::{Doc, List, Scalar, Span};
 use crate::money::{Exact, Percent, RoundingRule};
@@ -214,38 +215,6 @@ impl<'de> Deserialize<'de> for RawHours {
     }
 }
 
-/// Names that cards share across a storm: size classes and removal codes by
-/// their folded spelling.
-#[derive(Debug, Default)]
-pub struct Names {
-    /// Folded size names.
-    pub sizes: Vec<String>,
-    /// Folded removal codes.
-    pub codes: Vec<String>,
-}
-
-impl Names {
-    fn size(&mut self, name: &str) -> SizeId {
-        SizeId(intern(&mut self.sizes, name))
-    }
-
-    fn code(&mut self, name: &str) -> CodeId {
-        CodeId(intern(&mut self.codes, name))
-    }
-}
-
-fn intern(names: &mut Vec<String>, name: &str) -> u16 {
-    let folded = words::fold(name);
-    let index = names
-        .iter()
-        .position(|known| *known == folded)
-        .unwrap_or_else(|| {
-            names.push(folded);
-            names.len() - 1
-        });
-    u16::try_from(index).unwrap_or(u16::MAX)
-}
-
 /// Reads one card. `None` when it is refused; the reasons are in the doc's problems.
 pub fn read(
     doc: &mut Doc<'_>,
@@ -439,7 +408,7 @@ impl CardReader<'_, '_> {
                     sizes.last().map_or(Millimetres(Decimal::ZERO), |size| size.upto)
                 });
                 sizes.push(SizeClass {
-                    id: names.size(&name),
+                    id: SizeId(names.sizes.intern(&name)),
                     name,
                     upto,
                 });
@@ -879,7 +848,7 @@ impl CardReader<'_, '_> {
                 removals.push((
                     index,
                     Removal {
-                        id: names.code(&code),
+                        id: CodeId(names.codes.intern(&code)),
                         code,
                         hours,
                         once_per,

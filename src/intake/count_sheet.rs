@@ -21,7 +21,7 @@ pub fn read(
     let headers = HeaderReader {
         options: &settings.intake,
         vocabulary: &settings.vocabulary,
-        sizes: &settings.names.sizes,
+        names: &settings.names,
     };
     let mut reader = SheetReader {
         table,
@@ -504,7 +504,7 @@ impl SheetReader<'_> {
     }
 
     fn code(&self, word: &str) -> Read<CodeId> {
-        find_code(&self.settings.names.codes, word)
+        self.settings.names.code(word)
     }
 
     /// Metal, access, conventional, prior, paint, note, removals: what panel
@@ -567,8 +567,21 @@ impl SheetReader<'_> {
             }
         }
         self.common(row, car, &mut draft);
-        self.drafts
-            .take_panel(car, draft, self.settings.intake.repeated, self.problems);
+        self.take(row, car, draft);
+    }
+
+    /// Takes in the panel of a row that names it in its panel column.
+    fn take(&mut self, row: Row<'_>, car: usize, draft: PanelDraft) {
+        let written = self
+            .index_of(Role::Panel)
+            .map_or(Cell::Blank, |index| row.cell(index));
+        self.drafts.take_panel(
+            car,
+            draft,
+            &written.shown(),
+            self.settings.intake.repeated,
+            self.problems,
+        );
     }
 
     /// The columns `dents` and `size`: a total and its predominant class.
@@ -586,10 +599,10 @@ impl SheetReader<'_> {
             }
             return;
         }
-        let sizes = &self.settings.names.sizes;
+        let names = &self.settings.names;
         let size = self.get(row, Role::Size, car, |cell| match cell {
             Cell::Blank => Ok(None),
-            cell => find_size(sizes, &cell.shown()).map(Some),
+            cell => names.size(&cell.shown()).map(Some),
         });
         match size {
             Some(size) => draft.add_sized(size, total),
@@ -641,8 +654,7 @@ impl SheetReader<'_> {
             }
         }
         self.common(row, car, &mut draft);
-        self.drafts
-            .take_panel(car, draft, self.settings.intake.repeated, self.problems);
+        self.take(row, car, draft);
     }
 
     fn car_row(&mut self, row: Row<'_>, car: usize, source: Provenance) {
@@ -656,8 +668,7 @@ impl SheetReader<'_> {
             })
             .collect();
         let grammar = car_cell::Grammar {
-            sizes: &self.settings.names.sizes,
-            codes: &self.settings.names.codes,
+            names: &self.settings.names,
             decimal_comma: self.table.decimal_comma(),
         };
         for (index, panel) in panels {
@@ -668,8 +679,13 @@ impl SheetReader<'_> {
             let mut draft = PanelDraft::new(panel, source);
             let terms = self.get_many(row, index, car, |cell| grammar.read(cell));
             car_cell::apply(&terms, &mut draft, row.number);
-            self.drafts
-                .take_panel(car, draft, self.settings.intake.repeated, self.problems);
+            self.drafts.take_panel(
+                car,
+                draft,
+                panel.word(),
+                self.settings.intake.repeated,
+                self.problems,
+            );
         }
         for code in self.codes(row, car) {
             self.drafts.cars[car].spoken_of = true;
@@ -848,30 +864,4 @@ pub fn same_meaning(one: &str, other: &str) -> bool {
         (Some(one), Some(other)) => one == other,
         _ => words::fold(one) == words::fold(other),
     }
-}
-
-/// The size class of a written name.
-pub fn find_size(sizes: &[String], word: &str) -> Read<SizeId> {
-    let folded = words::fold(word);
-    if let Some(index) = sizes.iter().position(|size| *size == folded) {
-        return Ok(SizeId(u16::try_from(index).unwrap_or(u16::MAX)));
-    }
-    let near = words::nearest(&folded, sizes.iter().map(String::as_str));
-    Err(Refusal {
-        expected: "a size class".to_owned(),
-        meant: near.map(str::to_owned),
-    })
-}
-
-/// The removal of a written code.
-pub fn find_code(codes: &[String], word: &str) -> Read<CodeId> {
-    let folded = words::fold(word);
-    if let Some(index) = codes.iter().position(|code| *code == folded) {
-        return Ok(CodeId(u16::try_from(index).unwrap_or(u16::MAX)));
-    }
-    let near = words::nearest(&folded, codes.iter().map(String::as_str));
-    Err(Refusal {
-        expected: "a removal code of the card".to_owned(),
-        meant: near.map(str::to_owned),
-    })
 }

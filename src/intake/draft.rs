@@ -6,7 +6,7 @@ use super::storm_file::Repeated;
 use crate::storm::words;
 use crate::storm::{Access, CodeId, Metal, Paint, Panel, Provenance, SizeId};
 use crate::units::Millimetres;
-use std::collections::HashMap;
+use std::collections::{BTreeSet, HashMap};
 
 /// A sheet that was read: what a [`Provenance`] points to.
 #[derive(Debug, Clone)]
@@ -266,6 +266,8 @@ pub struct Drafts {
     pub sheets: Vec<SheetMeta>,
     /// Whether there is a vehicle list.
     pub has_list: bool,
+    /// Cars whose counts are sound but one of whose agreed rows is not.
+    pub agreed_at_fault: BTreeSet<usize>,
     by_stock: HashMap<String, usize>,
     by_folded: Option<HashMap<String, Vec<usize>>>,
     /// Stocks that the list lacks, by their loose spelling: as written, and in which file.
@@ -331,10 +333,12 @@ impl Drafts {
     }
 
     /// Takes in the count of one panel, by the rule for repeated ones.
+    /// `written` is how the sheet names the panel.
     pub fn take_panel(
         &mut self,
         car: usize,
         draft: PanelDraft,
+        written: &str,
         repeated: Repeated,
         problems: &mut Problems,
     ) {
@@ -367,8 +371,7 @@ impl Drafts {
                         || matches!(role, Role::PanelCell(panel) if panel == draft.panel)
                 };
                 let place = self.place(draft.source, role);
-                let found = draft.panel.word().to_owned();
-                self.error(car, place, found, expected, None, problems);
+                self.error(car, place, written, expected, None, problems);
             }
         }
     }

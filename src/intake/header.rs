@@ -1,5 +1,6 @@
 //! The header of a sheet: which column means what, and which layout it makes.
 
+use super::names::Names;
 use super::storm_file::IntakeOptions;
 use crate::storm::words::{self, PanelWord, Vocabulary};
 use crate::storm::{Panel, SizeId};
@@ -135,8 +136,8 @@ pub struct HeaderReader<'a> {
     pub options: &'a IntakeOptions,
     /// Words for panels.
     pub vocabulary: &'a Vocabulary,
-    /// Folded size names of all cards.
-    pub sizes: &'a [String],
+    /// Size classes of all cards.
+    pub names: &'a Names,
 }
 
 impl HeaderReader<'_> {
@@ -161,8 +162,8 @@ impl HeaderReader<'_> {
         {
             return Some(*role);
         }
-        if let Some(index) = self.sizes.iter().position(|size| *size == folded) {
-            return Some(Role::Class(SizeId(u16::try_from(index).unwrap_or(u16::MAX))));
+        if let Some(size) = self.names.sizes.find(&folded) {
+            return Some(Role::Class(SizeId(size)));
         }
         if let Some((column, _)) = ListColumn::ALL
             .iter()
@@ -242,7 +243,7 @@ impl HeaderReader<'_> {
             .collect();
         known.extend(ListColumn::ALL.iter().map(|(_, word)| (*word).to_owned()));
         if layout == Layout::PanelRows {
-            known.extend(self.sizes.iter().cloned());
+            known.extend(self.names.sizes.folded().map(str::to_owned));
         }
         if layout == Layout::CarRows
             && let Some(panel) = self.vocabulary.nearest_panel(header)

@@ -14,6 +14,7 @@ mod draft;
 mod grid_file;
 mod guard;
 mod header;
+mod names;
 mod outliers;
 mod plain_sheet;
 mod problem;
@@ -35,9 +36,10 @@ pub use source::{Disk, EntryKind, InMemory, ReadError, Source};
 use crate::money::Currency;
 use crate::rates::Rates;
 use crate::storm::{Agreed, Storm};
-use card_file::Names;
+use names::Names;
 use draft::Drafts;
 use header::HeaderReader;
+use std::collections::BTreeSet;
 use storm_file::Settings;
 use table::{Table, TableData, Unreadable};
 
@@ -45,7 +47,8 @@ use table::{Table, TableData, Unreadable};
 #[derive(Debug, Default)]
 pub struct Intake {
     /// The storm and its rates, with the sound cars only; `None` when
-    /// something that belongs to no one car is at fault.
+    /// storm.toml or a card is at fault. Where [`Problems::stops`], it is for
+    /// further checks and not for pricing.
     pub storm: Option<(Storm, Rates)>,
     /// All that was found wrong or worth a look.
     pub problems: Problems,
@@ -53,6 +56,10 @@ pub struct Intake {
     pub left_out: Vec<(usize, String)>,
     /// The place in the lot of every car of the storm.
     pub positions: Vec<usize>,
+    /// Cars of the storm, by index, one of whose agreed rows is at fault. They
+    /// are still in it, so that their other rows can be checked; whoever
+    /// prices takes them out first.
+    pub agreed_at_fault: BTreeSet<usize>,
     /// The sheets that a [`crate::storm::Provenance`] points to.
     pub sheets: Vec<SheetMeta>,
 }
@@ -354,7 +361,7 @@ impl FolderReader<'_> {
         let headers = HeaderReader {
             options: &settings.intake,
             vocabulary: &settings.vocabulary,
-            sizes: &settings.names.sizes,
+            names: &settings.names,
         };
         let tables = self.open(path, order, &|cells| headers.is_count_header(cells));
         if tables.is_empty() {
@@ -434,6 +441,12 @@ impl FolderReader<'_> {
                 })
             })
             .collect();
+        let agreed_at_fault = self
+            .drafts
+            .agreed_at_fault
+            .iter()
+            .filter_map(|car| new_index[*car])
+            .collect();
         let left_out = self
             .drafts
             .cars
@@ -451,15 +464,15 @@ impl FolderReader<'_> {
             payers: settings.payers.clone(),
             cars: resolved.cars,
             agreed,
-            size_names: settings.names.sizes.clone(),
-            code_names: settings.names.codes.clone(),
+            size_names: settings.names.sizes.all_written().to_vec(),
+            code_names: settings.names.codes.all_written().to_vec(),
         };
-        let sound = !self.problems.stops();
         Intake {
-            storm: sound.then(|| (storm, settings.rates.clone())),
+            storm: Some((storm, settings.rates.clone())),
             problems: self.problems,
             left_out,
             positions: resolved.drafts,
+            agreed_at_fault,
             sheets: self.drafts.sheets,
         }
     }

@@ -260,7 +260,7 @@ impl Resolver<'_> {
                 role == Role::Class(size) || role == Role::Size || at(role)
             });
             let classes: Vec<&str> = card.sizes.iter().map(|class| class.name.as_str()).collect();
-            let found = self.settings.names.sizes[usize::from(size.0)].clone();
+            let found = self.settings.names.sizes.written(size.0).to_owned();
             let expected = format!(
                 "a size class of the car's card, {}: {}",
                 card.name,
@@ -345,7 +345,7 @@ impl Resolver<'_> {
 
     fn foreign_code(&mut self, index: usize, place: Place, code: crate::storm::CodeId, card: &RateCard) {
         let codes: Vec<&str> = card.removals.iter().map(|removal| removal.code.as_str()).collect();
-        let found = self.settings.names.codes[usize::from(code.0)].clone();
+        let found = self.settings.names.codes.written(code.0).to_owned();
         let expected = if codes.is_empty() {
             format!("a removal code of the car's card, {}: it has none", card.name)
         } else {
@@ -395,7 +395,7 @@ impl Resolver<'_> {
             role == Role::Remove
                 || matches!((role, panel), (Role::PanelCell(cell), Some(panel)) if cell == panel)
         });
-        let found = self.settings.names.codes[usize::from(code.0)].clone();
+        let found = self.settings.names.codes.written(code.0).to_owned();
         self.drafts.caution(
             index,
             place,

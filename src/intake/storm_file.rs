@@ -1,6 +1,7 @@
 //! `storm.toml` → [`Settings`]: the storm's name, terms, and how its sheets are read.
 
-use super::card_file::{self, Names};
+use super::card_file;
+use super::names::Names;
 use super::problem::{Place, Problem, Problems, Severity};
 use super::source::Source;
 use super::toml_doc::{Doc, List, Scalar, Span};

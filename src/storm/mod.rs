@@ -38,9 +38,9 @@ pub struct Storm {
     pub cars: Vec<Car>,
     /// What people agreed by hand, in file order.
     pub agreed: Vec<Agreed>,
-    /// Folded names of all size classes of all cards; [`SizeId`] counts here.
+    /// Names of all size classes of all cards; [`SizeId`] counts here.
     pub size_names: Vec<String>,
-    /// Folded names of all removal codes of all cards; [`CodeId`] counts here.
+    /// Names of all removal codes of all cards; [`CodeId`] counts here.
     pub code_names: Vec<String>,
 }
 
