@@ -1,0 +1,1 @@
+//! Commands, exit statuses, files written.

@@ -1,0 +1,1 @@
+//! The built-in demo and its committed reports.

@@ -1,0 +1,1 @@
+//! Properties on random storms, against a tiny independent model.

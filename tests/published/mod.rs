@@ -1,0 +1,1 @@
+//! Checks against outside sources, one file a source.

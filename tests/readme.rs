@@ -1,0 +1,1 @@
+//! The README is run, so that it cannot go stale.

@@ -1,0 +1,1 @@
+//! Every rule of pricing by hand: the arithmetic stands in the comments.
