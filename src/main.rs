@@ -7,7 +7,9 @@ use std::process::ExitCode;
 fn main() -> ExitCode {
     let colour_off = std::env::var_os("NO_COLOR").is_some_and(|value| !value.is_empty());
     let window = terminal_size::terminal_size().map(|(width, _)| usize::from(width.0));
-    let columns = std::env::var("COLUMNS").ok().and_then(|text| text.parse().ok());
+    let columns = std::env::var("COLUMNS")
+        .ok()
+        .and_then(|text| text.parse().ok());
     let mut streams = Streams {
         out: &mut stdout().lock(),
         err: &mut stderr(),

@@ -141,7 +141,10 @@ impl Exact {
     pub fn times(self, factor: Decimal) -> Exact {
         let factor = factor.normalize();
         Exact {
-            mantissa: self.mantissa.checked_mul(factor.mantissa()).expect(OVERFLOW),
+            mantissa: self
+                .mantissa
+                .checked_mul(factor.mantissa())
+                .expect(OVERFLOW),
             scale: self.scale + factor.scale(),
         }
     }
@@ -353,23 +356,34 @@ impl Currency {
     /// An amount as people read it: thousands apart, `1,234.50`.
     #[must_use]
     pub fn grouped(self, amount: Money) -> String {
-        let plain = self.text(amount);
-        let (sign, digits) = plain
-            .strip_prefix('-')
-            .map_or(("", plain.as_str()), |rest| ("-", rest));
-        let (whole, fraction) = digits.split_once('.').unwrap_or((digits, ""));
-        let mut grouped = String::with_capacity(plain.len() + 8);
-        grouped.push_str(sign);
-        for (index, digit) in whole.chars().enumerate() {
-            if index > 0 && (whole.len() - index) % 3 == 0 {
-                grouped.push(',');
-            }
-            grouped.push(digit);
-        }
-        if !fraction.is_empty() {
-            grouped.push('.');
-            grouped.push_str(fraction);
-        }
-        grouped
+        thousands_apart(&self.text(amount))
     }
+
+    /// A statistic in this currency, such as a percentile, as people read it.
+    #[must_use]
+    pub fn grouped_statistic(self, value: f64) -> String {
+        let places = self.places as usize;
+        thousands_apart(&format!("{value:.places$}"))
+    }
+}
+
+/// `-1234.50` as `-1,234.50`.
+fn thousands_apart(plain: &str) -> String {
+    let (sign, digits) = plain
+        .strip_prefix('-')
+        .map_or(("", plain), |rest| ("-", rest));
+    let (whole, fraction) = digits.split_once('.').unwrap_or((digits, ""));
+    let mut grouped = String::with_capacity(plain.len() + 8);
+    grouped.push_str(sign);
+    for (index, digit) in whole.chars().enumerate() {
+        if index > 0 && (whole.len() - index).is_multiple_of(3) {
+            grouped.push(',');
+        }
+        grouped.push(digit);
+    }
+    if !fraction.is_empty() {
+        grouped.push('.');
+        grouped.push_str(fraction);
+    }
+    grouped
 }

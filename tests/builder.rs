@@ -8,7 +8,9 @@ use tempfile::TempDir;
 
 /// Folder of the data that tests read.
 pub fn data(path: &str) -> PathBuf {
-    Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/data").join(path)
+    Path::new(env!("CARGO_MANIFEST_DIR"))
+        .join("tests/data")
+        .join(path)
 }
 
 /// A folder in the making.
@@ -145,13 +147,7 @@ pub fn read_csv(path: &Path) -> Vec<Vec<String>> {
         .from_path(path)
         .expect("a CSV file")
         .records()
-        .map(|record| {
-            record
-                .expect("a row")
-                .iter()
-                .map(str::to_owned)
-                .collect()
-        })
+        .map(|record| record.expect("a row").iter().map(str::to_owned).collect())
         .collect()
 }
 

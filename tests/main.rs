@@ -2,9 +2,12 @@
 
 mod builder;
 mod cli;
+mod clients;
 mod demo;
+mod hostile;
 mod properties;
 mod published;
 mod readme;
 mod reference;
 mod rules;
+mod sheets;

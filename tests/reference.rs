@@ -15,7 +15,11 @@ fn same(folder: &str) {
         let expected = read_csv(&folder.join(format!("expected/{table}.csv")));
         let found = tables.rows(table);
         // `basis` is for people and stands last in lines.csv.
-        let width = if table == "lines" { 6 } else { expected[0].len() };
+        let width = if table == "lines" {
+            6
+        } else {
+            expected[0].len()
+        };
         assert_eq!(found.len(), expected.len(), "rows of {table}");
         for (found, expected) in found.iter().zip(&expected) {
             assert_eq!(found[..width], expected[..width], "in {table}");
@@ -80,8 +84,10 @@ fn same_problems(folder: &str) {
         .iter()
         .map(|problem| {
             assert!(!text(&problem["expected"]).is_empty(), "{problem}");
-            ["file", "sheet", "row", "column", "cell", "severity", "found"]
-                .map(|key| text(&problem[key]))
+            [
+                "file", "sheet", "row", "column", "cell", "severity", "found",
+            ]
+            .map(|key| text(&problem[key]))
         })
         .collect();
     let expected: Vec<Key> = read_csv(&folder.join("problems.csv"))[1..]
@@ -112,8 +118,10 @@ fn five_thousand_cars_equal_a_general_query_engine_to_the_cent() {
     let expected = read_csv(&data("engine/cars.csv"));
     let tables = Tables::of(&data("engine/storm"));
     let found = tables.rows("cars");
-    let by_stock: BTreeMap<&str, &Vec<String>> =
-        found[1..].iter().map(|row| (row[0].as_str(), row)).collect();
+    let by_stock: BTreeMap<&str, &Vec<String>> = found[1..]
+        .iter()
+        .map(|row| (row[0].as_str(), row))
+        .collect();
     assert_eq!(by_stock.len(), 5_000);
     assert_eq!(expected.len(), 5_001);
     let column = |name: &str| found[0].iter().position(|header| header == name);
@@ -165,7 +173,10 @@ fn copied(from: &Path) -> Folder {
     for inner in ["rates", "counts"] {
         for entry in std::fs::read_dir(from.join(inner)).expect("a folder") {
             let path = entry.expect("an entry").path();
-            let name = path.file_name().and_then(|name| name.to_str()).expect("a name");
+            let name = path
+                .file_name()
+                .and_then(|name| name.to_str())
+                .expect("a name");
             let bytes = std::fs::read(&path).expect("a file");
             folder = folder.file(&format!("{inner}/{name}"), bytes);
         }

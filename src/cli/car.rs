@@ -25,7 +25,10 @@ pub fn run(args: &CarArgs, streams: &mut Streams<'_>) -> Result<Exit, Stop> {
     };
     let cars = &priced.storm.cars;
     let Some(index) = cars.iter().position(|car| car.vehicle.stock == args.stock) else {
-        let folded: Vec<String> = cars.iter().map(|car| words::fold(&car.vehicle.stock)).collect();
+        let folded: Vec<String> = cars
+            .iter()
+            .map(|car| words::fold(&car.vehicle.stock))
+            .collect();
         let wanted = words::fold(&args.stock);
         let near = words::nearest(&wanted, folded.iter().map(String::as_str))
             .and_then(|near| folded.iter().position(|stock| stock == near))

@@ -17,14 +17,19 @@ pub fn run(args: &CheckArgs, streams: &mut Streams<'_>) -> Result<Exit, Stop> {
     } else {
         let bold = streams.bold;
         streams.print(&problem_text(&opened.problems, LISTED, bold))?;
-        let cars = opened.storm.as_ref().map_or_else(String::new, |(storm, _)| {
-            let all = storm.cars.len() + opened.left_out.len();
-            let counted = storm.cars.iter().filter(|car| car.counted).count();
-            match opened.left_out.len() {
-                0 => format!("; {counted} of {all} cars counted"),
-                bad => format!("; {counted} of {all} cars counted and sound, {bad} with errors"),
-            }
-        });
+        let cars = opened
+            .storm
+            .as_ref()
+            .map_or_else(String::new, |(storm, _)| {
+                let all = storm.cars.len() + opened.left_out.len();
+                let counted = storm.cars.iter().filter(|car| car.counted).count();
+                match opened.left_out.len() {
+                    0 => format!("; {counted} of {all} cars counted"),
+                    bad => {
+                        format!("; {counted} of {all} cars counted and sound, {bad} with errors")
+                    }
+                }
+            });
         streams.print(&format!("{}{cars}\n", counted(&opened.problems)))?;
     }
     Ok(if opened.problems.errors() > 0 {

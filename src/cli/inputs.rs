@@ -4,7 +4,9 @@ use super::Exit;
 use super::output::{Stop, Streams};
 use super::progress::Progress;
 use crate::demo;
-use crate::intake::{self, CardInstead, Disk, Intake, Problem, Problems, Severity, Source, printable};
+use crate::intake::{
+    self, CardInstead, Disk, Intake, Problem, Problems, Severity, Source, printable,
+};
 use crate::money::Currency;
 use crate::pricing::{PricedStorm, check_agreed, price_storm};
 use crate::rates::Rates;
@@ -53,7 +55,10 @@ impl Input {
                         )));
                     }
                     if !file.exists() {
-                        return Err(Stop::Usage(format!("no such file or folder: {}", file.display())));
+                        return Err(Stop::Usage(format!(
+                            "no such file or folder: {}",
+                            file.display()
+                        )));
                     }
                 }
                 Ok(Input::Sheets(files.to_vec()))
@@ -67,11 +72,16 @@ impl Input {
         match (self, card) {
             (Input::Folder(folder), None) => format!("storm folder {}", folder.display()),
             (Input::Folder(folder), Some(card)) => {
-                format!("storm folder {}, every payer on the card {card}", folder.display())
+                format!(
+                    "storm folder {}, every payer on the card {card}",
+                    folder.display()
+                )
             }
             (Input::Sheets(files), card) => {
-                let names: Vec<String> =
-                    files.iter().map(|file| file.display().to_string()).collect();
+                let names: Vec<String> = files
+                    .iter()
+                    .map(|file| file.display().to_string())
+                    .collect();
                 let card = card.unwrap_or_else(|| "the built-in example card".to_owned());
                 format!("{}, without a storm: priced on {card}", names.join(", "))
             }
@@ -147,7 +157,10 @@ pub fn open(
     if let Some(card) = card
         && !card.is_file()
     {
-        return Err(Stop::Usage(format!("no such rate card: {}", card.display())));
+        return Err(Stop::Usage(format!(
+            "no such rate card: {}",
+            card.display()
+        )));
     }
     let said = format!("{}\n", input.said(card));
     if json {
@@ -167,7 +180,10 @@ pub fn open(
             problems.push(problem);
         }
         for car in &bad {
-            left_out.push((intake.positions[*car], storm.cars[*car].vehicle.stock.clone()));
+            left_out.push((
+                intake.positions[*car],
+                storm.cars[*car].vehicle.stock.clone(),
+            ));
         }
         (storm.without(&bad), rates)
     });
@@ -244,7 +260,11 @@ pub fn price(
         say_problems(&opened.problems, SHOWN, streams);
         let cars = opened.left_out.len();
         let word = if cars == 1 { "car is" } else { "cars are" };
-        let stocks: Vec<String> = opened.left_out.iter().map(|stock| printable(stock)).collect();
+        let stocks: Vec<String> = opened
+            .left_out
+            .iter()
+            .map(|stock| printable(stock))
+            .collect();
         streams.say(&format!(
             "{}; {cars} {word} left out: {}\n",
             counted(&opened.problems),

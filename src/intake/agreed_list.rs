@@ -16,6 +16,7 @@ use std::collections::HashMap;
 pub const COLUMNS: Columns = Columns {
     key: "stock",
     others: &["panel", "group", "item", "amount", "by", "date", "note"],
+    key_alone: false,
 };
 
 /// Rows met so far, by car, panel and folded item.
@@ -45,7 +46,11 @@ pub fn read(
             settings,
             drafts,
             problems,
-            column: |which| header.column(which).map(|(index, name)| (index, name.to_owned())),
+            column: |which| {
+                header
+                    .column(which)
+                    .map(|(index, name)| (index, name.to_owned()))
+            },
         };
         let source = Provenance {
             sheet,
@@ -232,7 +237,8 @@ impl<C: Fn(usize) -> Option<(usize, String)>> AgreedRow<'_, C> {
         if comma && three_after_comma(&self.cell(4).shown()) {
             let (place, found) = (self.place(4), self.cell(4).shown().into_owned());
             let expected = format!("money: the comma is taken as a decimal comma, {figure}");
-            self.drafts.caution(car, place, found, expected, self.problems);
+            self.drafts
+                .caution(car, place, found, expected, self.problems);
         }
         let amount = self.settings.currency.amount(figure);
         if amount.is_none() {

@@ -2,8 +2,8 @@
 //! `12 dime + 8 nickel + 55 mm x2 + alu + remove tail-lamp-l`.
 
 use super::cells::{self, Refusal};
-use super::names::Names;
 use super::draft::PanelDraft;
+use super::names::Names;
 use super::table::Cell;
 use crate::storm::words;
 use crate::storm::{Access, CodeId, Metal, SizeId};
@@ -37,8 +37,7 @@ pub struct Grammar<'a> {
     pub decimal_comma: bool,
 }
 
-const TERMS: &str =
-    "COUNT CLASS, SIZE mm or in, a metal, an access, conventional or remove CODE";
+const TERMS: &str = "COUNT CLASS, SIZE mm or in, a metal, an access, conventional or remove CODE";
 
 impl Grammar<'_> {
     /// The terms of a cell, and every term that is none, with what it was.
@@ -52,7 +51,12 @@ impl Grammar<'_> {
                 return (Vec::new(), vec![(cell.shown().into_owned(), refusal)]);
             }
             Cell::Blank => return (Vec::new(), Vec::new()),
-            other => return (Vec::new(), vec![(other.shown().into_owned(), Refusal::new(TERMS))]),
+            other => {
+                return (
+                    Vec::new(),
+                    vec![(other.shown().into_owned(), Refusal::new(TERMS))],
+                );
+            }
         };
         if text.trim() == "0" {
             return (vec![Term::Clean], Vec::new());
@@ -114,9 +118,14 @@ impl Grammar<'_> {
         let (figures, rest) = part.split_at(figures);
         let rest = rest.trim();
         if rest.is_empty() {
-            return Err(Refusal::new("dents with a size class, or a size with mm or in"));
+            return Err(Refusal::new(
+                "dents with a size class, or a size with mm or in",
+            ));
         }
-        let unit = rest.split(|c: char| !c.is_alphabetic()).next().unwrap_or("");
+        let unit = rest
+            .split(|c: char| !c.is_alphabetic())
+            .next()
+            .unwrap_or("");
         let size = self.names.size(rest);
         if size.is_err() && LengthUnit::from_word(&unit.to_lowercase()).is_some() {
             let sized = cells::sized(part, None, self.decimal_comma)?;

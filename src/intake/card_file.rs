@@ -240,20 +240,56 @@ struct CardReader<'d, 'p> {
 }
 
 fn panel_choices() -> Vec<(&'static str, Panel)> {
-    Panel::ALL.into_iter().map(|panel| (panel.word(), panel)).collect()
+    Panel::ALL
+        .into_iter()
+        .map(|panel| (panel.word(), panel))
+        .collect()
 }
 
 fn body_choices() -> Vec<(&'static str, Body)> {
-    Body::ALL.into_iter().map(|body| (body.word(), body)).collect()
+    Body::ALL
+        .into_iter()
+        .map(|body| (body.word(), body))
+        .collect()
 }
 
 /// Words that a name may not be once folded: columns and terms of a count
 /// sheet, keys of a grid, units.
 const RESERVED: [&str; 34] = [
-    "stock", "panel", "panels", "dents", "size", "metal", "access", "oversize", "remove",
-    "conventional", "prior", "paint", "note", "counted_by", "counted_on", "diameter",
-    "diameter_mm", "diameter_in", "count", "band", "bands", "unit", "file", "mm", "in", "vin",
-    "year", "make", "model", "body", "payer", "value", "deductible", "row",
+    "stock",
+    "panel",
+    "panels",
+    "dents",
+    "size",
+    "metal",
+    "access",
+    "oversize",
+    "remove",
+    "conventional",
+    "prior",
+    "paint",
+    "note",
+    "counted_by",
+    "counted_on",
+    "diameter",
+    "diameter_mm",
+    "diameter_in",
+    "count",
+    "band",
+    "bands",
+    "unit",
+    "file",
+    "mm",
+    "in",
+    "vin",
+    "year",
+    "make",
+    "model",
+    "body",
+    "payer",
+    "value",
+    "deductible",
+    "row",
 ];
 
 impl CardReader<'_, '_> {
@@ -270,7 +306,10 @@ impl CardReader<'_, '_> {
         };
         let rounding = self.choice(
             raw.rounding.as_ref(),
-            &[("half-up", RoundingRule::HalfUp), ("half-even", RoundingRule::HalfEven)],
+            &[
+                ("half-up", RoundingRule::HalfUp),
+                ("half-even", RoundingRule::HalfEven),
+            ],
         );
         let mixed_sizes = self.choice(
             raw.mixed_sizes.as_ref(),
@@ -315,7 +354,8 @@ impl CardReader<'_, '_> {
     }
 
     fn missing<T>(&mut self, at: &Span, key: &str, expected: &str) -> Option<T> {
-        self.doc.fault_key(at, key, "", format!("`{key}`: {expected}"));
+        self.doc
+            .fault_key(at, key, "", format!("`{key}`: {expected}"));
         None
     }
 
@@ -331,14 +371,15 @@ impl CardReader<'_, '_> {
 
     fn panels(&mut self, list: &List) -> Option<Vec<Panel>> {
         let vocabulary = &self.vocabulary;
-        self.doc
-            .word_list(list, &panel_choices(), |word| match vocabulary.panel(word)? {
+        self.doc.word_list(list, &panel_choices(), |word| {
+            match vocabulary.panel(word)? {
                 PanelWord::One(panel) => Some(panel.word().to_owned()),
                 PanelWord::NoSide(panels) => {
                     let words: Vec<&str> = panels.iter().map(|panel| panel.word()).collect();
                     Some(super::toml_doc::one_of(&words))
                 }
-            })
+            }
+        })
     }
 
     /// A list of panels as a set: `Some(None)` without a list, `None` when the list is at fault.
@@ -355,8 +396,10 @@ impl CardReader<'_, '_> {
         let folded = words::fold(&name);
         let span = value.span();
         if name.contains(['+', ';']) {
-            self.doc
-                .fault(&span, "a name without `+` or `;`, which part the terms of a sheet");
+            self.doc.fault(
+                &span,
+                "a name without `+` or `;`, which part the terms of a sheet",
+            );
             return None;
         }
         if RESERVED.iter().any(|word| words::fold(word) == folded)
@@ -367,8 +410,10 @@ impl CardReader<'_, '_> {
             return None;
         }
         if let Some(other) = others.iter().find(|other| words::fold(other) == folded) {
-            self.doc
-                .fault(&span, format!("a name that differs from `{other}` once folded"));
+            self.doc.fault(
+                &span,
+                format!("a name that differs from `{other}` once folded"),
+            );
             return None;
         }
         Some(name)
@@ -399,13 +444,17 @@ impl CardReader<'_, '_> {
                 None => self.missing(&span, "name", "the class's name"),
             };
             let upto = match &entry.upto_mm {
-                Some(value) => self.ascending(value, sizes.last().map(|size| size.upto), "size classes"),
+                Some(value) => {
+                    self.ascending(value, sizes.last().map(|size| size.upto), "size classes")
+                }
                 None => self.missing(&span, "upto_mm", "the greatest diameter in the class"),
             };
             // A class whose limit is at fault still counts as a column of the grids.
             if let Some(name) = name {
                 let upto = upto.unwrap_or_else(|| {
-                    sizes.last().map_or(Millimetres(Decimal::ZERO), |size| size.upto)
+                    sizes
+                        .last()
+                        .map_or(Millimetres(Decimal::ZERO), |size| size.upto)
                 });
                 sizes.push(SizeClass {
                     id: SizeId(names.sizes.intern(&name)),
@@ -485,9 +534,10 @@ impl CardReader<'_, '_> {
         };
         let unit = match one("unit") {
             Some(value) => {
-                let unit = self
-                    .doc
-                    .word(&value, &[("money", GridUnit::Money), ("hours", GridUnit::Hours)]);
+                let unit = self.doc.word(
+                    &value,
+                    &[("money", GridUnit::Money), ("hours", GridUnit::Hours)],
+                );
                 if unit == Some(GridUnit::Hours) && !has_hour_rate {
                     self.doc.fault_key(
                         &value.span(),
@@ -514,7 +564,10 @@ impl CardReader<'_, '_> {
             },
         };
         let (bands, cells) = if let Some(file) = one("file") {
-            for key in raw.keys().filter(|key| !["file", "unit", "panels"].contains(&key.as_str())) {
+            for key in raw
+                .keys()
+                .filter(|key| !["file", "unit", "panels"].contains(&key.as_str()))
+            {
                 let at = raw[key].span();
                 self.doc
                     .fault_key(&at, key, key.as_str(), "no bands or classes beside `file`");
@@ -525,9 +578,17 @@ impl CardReader<'_, '_> {
                     .fault(&file.span(), "the name of a file beside the card");
                 return None;
             }
-            let beside = path.rsplit_once('/').map_or(String::new(), |(folder, _)| format!("{folder}/"));
+            let beside = path
+                .rsplit_once('/')
+                .map_or(String::new(), |(folder, _)| format!("{folder}/"));
             let place = self.doc.place(&file.span());
-            grid_file::read(source, &format!("{beside}{name}"), &place, sizes, self.doc.problems())?
+            grid_file::read(
+                source,
+                &format!("{beside}{name}"),
+                &place,
+                sizes,
+                self.doc.problems(),
+            )?
         } else {
             self.grid_columns(span, raw, sizes)?
         };
@@ -545,7 +606,10 @@ impl CardReader<'_, '_> {
         raw: &BTreeMap<String, Spanned<RawCell>>,
         sizes: &[SizeClass],
     ) -> Option<(Vec<Band>, Vec<Vec<Decimal>>)> {
-        let bands = match raw.get("bands").map(|value| (value.span(), value.get_ref())) {
+        let bands = match raw
+            .get("bands")
+            .map(|value| (value.span(), value.get_ref()))
+        {
             Some((at, RawCell::Many(items))) => self.bands(&at, items),
             Some((at, RawCell::One(_))) => {
                 self.doc.fault(&at, "a list of bands such as \"1-4\"");
@@ -564,7 +628,10 @@ impl CardReader<'_, '_> {
                 continue;
             }
             let folded = words::fold(key);
-            let Some(class) = sizes.iter().position(|size| words::fold(&size.name) == folded) else {
+            let Some(class) = sizes
+                .iter()
+                .position(|size| words::fold(&size.name) == folded)
+            else {
                 let known: Vec<String> = sizes
                     .iter()
                     .map(|size| words::fold(&size.name))
@@ -701,20 +768,23 @@ impl CardReader<'_, '_> {
             };
             let metals = entry.metal.as_ref().map(|list| {
                 let known = Metal::ALL.map(|metal| (metal.word(), metal));
-                self.doc
-                    .word_list(list, &known, |word| Some(words::metal(word)?.word().to_owned()))
+                self.doc.word_list(list, &known, |word| {
+                    Some(words::metal(word)?.word().to_owned())
+                })
             });
             let accesses = entry.access.as_ref().map(|list| {
                 let known = Access::ALL.map(|access| (access.word(), access));
-                self.doc
-                    .word_list(list, &known, |word| Some(words::access(word)?.word().to_owned()))
+                self.doc.word_list(list, &known, |word| {
+                    Some(words::access(word)?.word().to_owned())
+                })
             });
             let panels = self.panel_set(entry.panels.as_ref());
             let bodies = entry
                 .bodies
                 .as_ref()
                 .map(|list| self.doc.word_list(list, &body_choices(), |_| None));
-            if let (Some(name), Some(percent), Some(on), Some(panels)) = (name, percent, on, panels) {
+            if let (Some(name), Some(percent), Some(on), Some(panels)) = (name, percent, on, panels)
+            {
                 uplifts.push(Uplift {
                     name,
                     percent,
@@ -740,8 +810,10 @@ impl CardReader<'_, '_> {
         let name = self.doc.name(value)?;
         let folded = words::fold(&name);
         if name.contains(['+', ';']) {
-            self.doc
-                .fault(&value.span(), "a name without `+` or `;`, which part the terms of a sheet");
+            self.doc.fault(
+                &value.span(),
+                "a name without `+` or `;`, which part the terms of a sheet",
+            );
             return None;
         }
         if ["mm", "in"].contains(&folded.as_str()) {
@@ -841,8 +913,10 @@ impl CardReader<'_, '_> {
             let parts = entry.parts.as_ref().map(|value| self.doc.decimal(value));
             let auto = self.auto(&entry.auto);
             let caution = entry.caution.as_ref().and_then(|value| {
-                self.doc
-                    .word(value, &Caution::ALL.map(|caution| (caution.word(), caution)))
+                self.doc.word(
+                    value,
+                    &Caution::ALL.map(|caution| (caution.word(), caution)),
+                )
             });
             if let (Some(code), Some(hours), Some(once_per)) = (code, hours, once_per) {
                 removals.push((
@@ -946,11 +1020,15 @@ impl CardReader<'_, '_> {
                 continue;
             };
             if list.get_ref().is_empty() {
-                self.doc
-                    .fault(&list.span(), "a list that is not empty; leave the key out instead");
+                self.doc.fault(
+                    &list.span(),
+                    "a list that is not empty; leave the key out instead",
+                );
             }
             for item in list.get_ref() {
-                let Some(code) = self.doc.name(item) else { continue };
+                let Some(code) = self.doc.name(item) else {
+                    continue;
+                };
                 let folded = words::fold(&code);
                 match codes.iter().position(|known| words::fold(known) == folded) {
                     Some(target) if edges[index].contains(&target) => {
@@ -958,7 +1036,8 @@ impl CardReader<'_, '_> {
                     }
                     Some(target) => edges[index].push(target),
                     None => {
-                        let known: Vec<String> = codes.iter().map(|code| words::fold(code)).collect();
+                        let known: Vec<String> =
+                            codes.iter().map(|code| words::fold(code)).collect();
                         let meant = words::nearest(&folded, known.iter().map(String::as_str));
                         let meant = meant.and_then(|near| {
                             codes.iter().find(|code| words::fold(code) == near).cloned()
@@ -1039,7 +1118,10 @@ impl CardReader<'_, '_> {
             self.doc.fault_key(
                 &entry,
                 "uplift",
-                format!("{} compounding uplifts that can meet", most_meeting(&card.uplifts)),
+                format!(
+                    "{} compounding uplifts that can meet",
+                    most_meeting(&card.uplifts)
+                ),
                 "at most four that can meet on one panel",
             );
             return;

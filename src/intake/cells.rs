@@ -89,7 +89,10 @@ fn whole_text(text: &str, wanted: &str) -> Read<u32> {
         return Err(Refusal::new("0 or more"));
     }
     // Figures with something beside them: grouping, an exponent, `.0`, a word.
-    let squeezed: String = text.chars().filter(|c| !matches!(c, ',' | ' ' | '\'' | '_')).collect();
+    let squeezed: String = text
+        .chars()
+        .filter(|c| !matches!(c, ',' | ' ' | '\'' | '_'))
+        .collect();
     if is_digits(&squeezed) {
         return Err(Refusal::new("digits only").probably(Some(squeezed)));
     }
@@ -136,15 +139,13 @@ pub fn figure(cell: Cell<'_>, decimal_comma: bool, wanted: &str) -> Read<Option<
             .ok_or_else(|| Refusal::new(wanted)),
         Cell::Text(text) => {
             let plain = with_point(text, decimal_comma);
-            plain_decimal(&plain)
-                .map(Some)
-                .map_err(|meant| {
-                    if text.starts_with('-') {
-                        Refusal::new(wanted)
-                    } else {
-                        Refusal::new(wanted).probably(meant)
-                    }
-                })
+            plain_decimal(&plain).map(Some).map_err(|meant| {
+                if text.starts_with('-') {
+                    Refusal::new(wanted)
+                } else {
+                    Refusal::new(wanted).probably(meant)
+                }
+            })
         }
         other => Err(not_a_number(other, wanted)),
     }
@@ -159,7 +160,11 @@ fn with_point(text: &str, decimal_comma: bool) -> String {
 }
 
 /// A diameter in the unit of its column.
-pub fn diameter(cell: Cell<'_>, unit: LengthUnit, decimal_comma: bool) -> Read<Option<Millimetres>> {
+pub fn diameter(
+    cell: Cell<'_>,
+    unit: LengthUnit,
+    decimal_comma: bool,
+) -> Read<Option<Millimetres>> {
     let written = match cell {
         Cell::Blank => return Ok(None),
         Cell::Number(number) => number_text(number),
@@ -232,7 +237,11 @@ pub fn sizes(
         }
     };
     let (mut sizes, mut refused) = (Vec::new(), Vec::new());
-    for part in text.split(';').map(str::trim).filter(|part| !part.is_empty()) {
+    for part in text
+        .split(';')
+        .map(str::trim)
+        .filter(|part| !part.is_empty())
+    {
         match sized(part, Some(unit), decimal_comma) {
             Ok(sized) => sizes.push(sized),
             Err(refusal) => refused.push((part.to_owned(), refusal)),

@@ -173,7 +173,11 @@ impl SheetReader<'_> {
         car: usize,
         read: impl FnOnce(Cell<'_>) -> Read<T>,
     ) -> T {
-        let column = self.meta().columns.iter().find(|column| column.role == role);
+        let column = self
+            .meta()
+            .columns
+            .iter()
+            .find(|column| column.role == role);
         let Some(index) = column.map(|column| column.index) else {
             return T::default();
         };
@@ -275,7 +279,12 @@ impl SheetReader<'_> {
                 let car = self.known_car(&stock);
                 let place = self.place(row.number, index);
                 let found = format!("{} merged", merge.range);
-                self.row_error(place, &found, Refusal::new("one stock a row, not merged"), car);
+                self.row_error(
+                    place,
+                    &found,
+                    Refusal::new("one stock a row, not merged"),
+                    car,
+                );
                 car
             } else {
                 None
@@ -514,10 +523,14 @@ impl SheetReader<'_> {
         let accesses = Access::ALL.map(|access| (access.word(), access));
         let paints = Paint::ALL.map(|paint| (paint.word(), paint));
         draft.metal = self
-            .get(row, Role::Metal, car, |cell| cells::word(cell, &metals, words::metal))
+            .get(row, Role::Metal, car, |cell| {
+                cells::word(cell, &metals, words::metal)
+            })
             .map(|metal| (metal, row.number));
         draft.access = self
-            .get(row, Role::Access, car, |cell| cells::word(cell, &accesses, words::access))
+            .get(row, Role::Access, car, |cell| {
+                cells::word(cell, &accesses, words::access)
+            })
             .map(|access| (access, row.number));
         draft.conventional = self.get(row, Role::Conventional, car, cells::yes_no);
         draft.prior = self.get(row, Role::Prior, car, |cell| {
@@ -626,10 +639,14 @@ impl SheetReader<'_> {
         };
         let mut draft = PanelDraft::new(panel, source);
         draft.adds_up = true;
-        let column = self.meta().columns.iter().find_map(|column| match column.role {
-            Role::Diameter(unit) => Some((column.index, unit)),
-            _ => None,
-        });
+        let column = self
+            .meta()
+            .columns
+            .iter()
+            .find_map(|column| match column.role {
+                Role::Diameter(unit) => Some((column.index, unit)),
+                _ => None,
+            });
         let count_at = self.index_of(Role::Count);
         let count_cell = count_at.map_or(Cell::Blank, |at| row.cell(at));
         let bad_before = self.drafts.cars[car].bad;
@@ -642,7 +659,10 @@ impl SheetReader<'_> {
         let count_refused = std::mem::replace(&mut self.drafts.cars[car].bad, bad_before);
         self.drafts.cars[car].bad |= count_refused;
         if let Some((index, unit)) = column {
-            let (unit, comma) = (unit.unwrap_or(self.settings.unit), self.table.decimal_comma());
+            let (unit, comma) = (
+                unit.unwrap_or(self.settings.unit),
+                self.table.decimal_comma(),
+            );
             let blank = row.cell(index).is_blank();
             let diameter = self.get_at(row, index, car, |cell| cells::diameter(cell, unit, comma));
             if blank && count > 0 && !count_refused {
@@ -754,10 +774,8 @@ impl SheetReader<'_> {
     /// Rows above the header and comments are passed over, and said.
     fn caution_passed(&mut self, rows: u32, what: &str, place: Place) {
         let word = if rows == 1 { "row" } else { "rows" };
-        self.problems.note(
-            place,
-            format!("{rows} {what} {word} passed over"),
-        );
+        self.problems
+            .note(place, format!("{rows} {what} {word} passed over"));
     }
 
     fn report_unknown(&mut self) {

@@ -165,7 +165,9 @@ impl Trial<'_> {
                 });
             }
             if record.as_slice().len() > MAX_CELL_CHARS
-                && record.iter().any(|cell| cell.chars().count() > MAX_CELL_CHARS)
+                && record
+                    .iter()
+                    .any(|cell| cell.chars().count() > MAX_CELL_CHARS)
             {
                 return Err(Unreadable {
                     row: Some(number),
@@ -213,8 +215,7 @@ fn decode_text(bytes: &[u8]) -> (String, Option<&'static str>) {
             match std::str::from_utf8(bytes) {
                 Ok(text) => (text.to_owned(), None),
                 Err(_) => {
-                    let (text, _) =
-                        encoding_rs::WINDOWS_1252.decode_without_bom_handling(bytes);
+                    let (text, _) = encoding_rs::WINDOWS_1252.decode_without_bom_handling(bytes);
                     (text.into_owned(), Some("Windows-1252"))
                 }
             }

@@ -26,7 +26,10 @@ impl SheetMeta {
     #[must_use]
     pub fn place(&self, row: u32, is_role: impl Fn(Role) -> bool) -> Place {
         let column = self.columns.iter().find(|column| is_role(column.role));
-        self.place_at(row, column.map(|column| (column.index, column.header.as_str())))
+        self.place_at(
+            row,
+            column.map(|column| (column.index, column.header.as_str())),
+        )
     }
 
     /// The place of a row and, where one is given, a column.
@@ -266,6 +269,9 @@ pub struct Drafts {
     pub sheets: Vec<SheetMeta>,
     /// Whether there is a vehicle list.
     pub has_list: bool,
+    /// Whether there is one that can't be read: then nothing is said of what
+    /// it would have told.
+    pub list_unreadable: bool,
     /// Cars whose counts are sound but one of whose agreed rows is not.
     pub agreed_at_fault: BTreeSet<usize>,
     by_stock: HashMap<String, usize>,

@@ -21,7 +21,10 @@ pub fn read(
     problems: &mut Problems,
 ) -> Option<GridCells> {
     let is_header = |cells: &[&str]| {
-        cells.first().is_some_and(|cell| words::fold(cell) == "band") && cells.len() > 1
+        cells
+            .first()
+            .is_some_and(|cell| words::fold(cell) == "band")
+            && cells.len() > 1
     };
     let (table, said) = match super::open_tables(source, path, &is_header) {
         Ok((tables, said)) => (tables.into_iter().next()?, said),
@@ -112,7 +115,10 @@ impl GridReader<'_> {
 
     fn row(&mut self, row: Row<'_>) {
         if self.columns.is_none() {
-            if row.used().any(|(_, cell)| words::fold(&cell.shown()) == "band") {
+            if row
+                .used()
+                .any(|(_, cell)| words::fold(&cell.shown()) == "band")
+            {
                 self.header(row);
             }
             return;
@@ -121,7 +127,12 @@ impl GridReader<'_> {
         let width = columns.iter().max().map_or(0, |last| last + 1);
         if let Some((at, cell)) = row.first_used_from(width) {
             let found = cell.shown().into_owned();
-            self.fault(Some(row.number), Some((at, "")), found, "nothing beyond the last class");
+            self.fault(
+                Some(row.number),
+                Some((at, "")),
+                found,
+                "nothing beyond the last class",
+            );
         }
         let cell = row.cell(columns[0]);
         let band = match cell {
@@ -150,7 +161,12 @@ impl GridReader<'_> {
                 Ok(figure) => figures.push(figure),
                 Err(expected) => {
                     let found = cell.shown().into_owned();
-                    self.fault(Some(row.number), Some((column, &class.name)), found, expected);
+                    self.fault(
+                        Some(row.number),
+                        Some((column, &class.name)),
+                        found,
+                        expected,
+                    );
                 }
             }
         }
@@ -195,7 +211,12 @@ impl GridReader<'_> {
             };
             match slot {
                 Some(slot) if columns[slot].is_none() => columns[slot] = Some(at),
-                Some(_) => self.fault(Some(row.number), Some((at, &written)), &written, "a column once"),
+                Some(_) => self.fault(
+                    Some(row.number),
+                    Some((at, &written)),
+                    &written,
+                    "a column once",
+                ),
                 None => self.fault(
                     Some(row.number),
                     Some((at, &written)),
@@ -212,14 +233,29 @@ impl GridReader<'_> {
             .map(|(size, _)| size.name.clone())
             .collect();
         for name in missing {
-            self.fault(Some(row.number), None, "", format!("a column for the class {name}"));
+            self.fault(
+                Some(row.number),
+                None,
+                "",
+                format!("a column for the class {name}"),
+            );
         }
-        self.columns = Some(columns.into_iter().map(|column| column.unwrap_or(usize::MAX)).collect());
+        self.columns = Some(
+            columns
+                .into_iter()
+                .map(|column| column.unwrap_or(usize::MAX))
+                .collect(),
+        );
     }
 
     fn finish(mut self) -> Option<GridCells> {
         if self.columns.is_none() {
-            self.fault(None, None, "", "a header: `band`, then the card's size classes");
+            self.fault(
+                None,
+                None,
+                "",
+                "a header: `band`, then the card's size classes",
+            );
         } else if self.bands.is_empty() && self.sound {
             self.fault(None, None, "", "at least one band");
         } else if self.sound

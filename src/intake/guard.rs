@@ -48,10 +48,7 @@ pub fn unpack(bytes: &[u8], keep: &dyn Fn(&str) -> bool) -> Result<Unpacked, (St
     let mut scratch = vec![0_u8; 64 << 10];
     for index in 0..archive.len() {
         let mut member = archive.by_index(index).map_err(|error| broken(&error))?;
-        let name = member
-            .name()
-            .map_err(|error| broken(&error))?
-            .into_owned();
+        let name = member.name().map_err(|error| broken(&error))?.into_owned();
         let mut kept = keep(&name).then(Vec::new);
         loop {
             let read = member.read(&mut scratch).map_err(|error| broken(&error))?;
@@ -162,9 +159,7 @@ pub fn scan_ods(content: &[u8]) -> Result<Vec<OdsSheet>, (String, String)> {
                     || width.saturating_mul(used_rows) > MAX_CELLS as u64
                 {
                     return Err((
-                        format!(
-                            "{used_rows} rows of {width} cells once repeats are written out"
-                        ),
+                        format!("{used_rows} rows of {width} cells once repeats are written out"),
                         "at most 2,000,000 cells".to_owned(),
                     ));
                 }

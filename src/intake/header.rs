@@ -195,7 +195,10 @@ impl HeaderReader<'_> {
     /// holds no counts.
     #[must_use]
     pub fn count_columns(&self, cells: &[(usize, String)]) -> (Option<Layout>, Vec<Column>) {
-        let roles: Vec<Option<Role>> = cells.iter().map(|(_, cell)| self.count_role(cell)).collect();
+        let roles: Vec<Option<Role>> = cells
+            .iter()
+            .map(|(_, cell)| self.count_role(cell))
+            .collect();
         let has = |wanted: fn(&Role) -> bool| roles.iter().flatten().any(wanted);
         let layout = if has(|role| matches!(role, Role::Panel)) {
             if has(|role| matches!(role, Role::Diameter(_))) {
@@ -203,7 +206,10 @@ impl HeaderReader<'_> {
             } else {
                 Some(Layout::PanelRows)
             }
-        } else if cells.iter().any(|(_, cell)| self.panel_role(cell).is_some()) {
+        } else if cells
+            .iter()
+            .any(|(_, cell)| self.panel_role(cell).is_some())
+        {
             Some(Layout::CarRows)
         } else {
             None
@@ -264,10 +270,7 @@ fn fits(role: Role, layout: Layout) -> bool {
         | Role::Conventional
         | Role::Prior
         | Role::Paint => layout != Layout::CarRows,
-        Role::Class(_)
-        | Role::Dents
-        | Role::Size
-        | Role::Oversize => layout == Layout::PanelRows,
+        Role::Class(_) | Role::Dents | Role::Size | Role::Oversize => layout == Layout::PanelRows,
         Role::CountedBy | Role::CountedOn => true,
         Role::Diameter(_) | Role::Count => layout == Layout::DentRows,
         Role::PanelCell(_) | Role::NoSide(_) => layout == Layout::CarRows,

@@ -36,9 +36,9 @@ pub use source::{Disk, EntryKind, InMemory, ReadError, Source};
 use crate::money::Currency;
 use crate::rates::Rates;
 use crate::storm::{Agreed, Storm};
-use names::Names;
 use draft::Drafts;
 use header::HeaderReader;
+use names::Names;
 use std::collections::BTreeSet;
 use storm_file::Settings;
 use table::{Table, TableData, Unreadable};
@@ -128,7 +128,9 @@ pub fn read_sheets(
         problems,
     };
     for (index, sheet) in sheets.iter().enumerate() {
-        let order = u32::try_from(index).unwrap_or(u32::MAX).saturating_add(COUNT_ORDER);
+        let order = u32::try_from(index)
+            .unwrap_or(u32::MAX)
+            .saturating_add(COUNT_ORDER);
         reader.count_file(sheet, order);
     }
     reader.finish(Vec::new())
@@ -141,7 +143,10 @@ fn open_tables(
     path: &str,
     is_header: &dyn Fn(&[&str]) -> bool,
 ) -> Result<(Vec<Table>, Option<&'static str>), Unreadable> {
-    let ending = path.rsplit_once('.').map_or("", |(_, ending)| ending).to_lowercase();
+    let ending = path
+        .rsplit_once('.')
+        .map_or("", |(_, ending)| ending)
+        .to_lowercase();
     let is_book = workbook::ENDINGS.contains(&ending.as_str());
     let limit = if is_book { guard::MAX_PACKED } else { MAX_TEXT };
     let bytes = source.read(path, limit).map_err(|error| Unreadable {
@@ -210,12 +215,7 @@ impl FolderReader<'_> {
         });
     }
 
-    fn open(
-        &mut self,
-        path: &str,
-        order: u32,
-        is_header: &dyn Fn(&[&str]) -> bool,
-    ) -> Vec<Table> {
+    fn open(&mut self, path: &str, order: u32, is_header: &dyn Fn(&[&str]) -> bool) -> Vec<Table> {
         let place = Place {
             order,
             ..Place::file(path)
@@ -280,17 +280,15 @@ impl FolderReader<'_> {
             return;
         };
         let tables = self.open(&path, LIST_ORDER, &|cells| columns.is_header(cells));
-        self.drafts.has_list = true;
-        if tables.is_empty() {
-            return;
-        }
         let mut found = false;
         for table in &tables {
             found |= vehicle_list::read(table, LIST_ORDER, &mut self.drafts, &mut self.problems);
         }
-        if !found {
+        if !found && !tables.is_empty() {
             self.no_header(&path, LIST_ORDER, &columns.words());
         }
+        self.drafts.has_list = found;
+        self.drafts.list_unreadable = !found;
     }
 
     fn counts(&mut self) {
@@ -314,17 +312,26 @@ impl FolderReader<'_> {
             if name.starts_with('.') || name.starts_with("~$") {
                 continue;
             }
-            let order = u32::try_from(index).unwrap_or(u32::MAX).saturating_add(COUNT_ORDER);
+            let order = u32::try_from(index)
+                .unwrap_or(u32::MAX)
+                .saturating_add(COUNT_ORDER);
             let path = format!("counts/{name}");
             let place = Place {
                 order,
                 ..Place::file(&path)
             };
-            let ending = name.rsplit_once('.').map_or("", |(_, ending)| ending).to_lowercase();
+            let ending = name
+                .rsplit_once('.')
+                .map_or("", |(_, ending)| ending)
+                .to_lowercase();
             let known = ending == "csv" || workbook::ENDINGS.contains(&ending.as_str());
             match kind {
                 EntryKind::Folder if known => {
-                    self.stop(place, "a folder", format!("a count sheet under the name {name}"));
+                    self.stop(
+                        place,
+                        "a folder",
+                        format!("a count sheet under the name {name}"),
+                    );
                     sheets += 1;
                 }
                 EntryKind::Folder => {

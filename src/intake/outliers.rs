@@ -39,7 +39,10 @@ fn median(values: &mut [f64]) -> f64 {
 pub fn deviations(counts: &[u32]) -> Vec<f64> {
     let transformed: Vec<f64> = counts.iter().map(|count| anscombe(*count)).collect();
     let centre = median(&mut transformed.clone());
-    let mut away: Vec<f64> = transformed.iter().map(|value| (value - centre).abs()).collect();
+    let mut away: Vec<f64> = transformed
+        .iter()
+        .map(|value| (value - centre).abs())
+        .collect();
     let spread = (MAD_TO_SD * median(&mut away)).max(LEAST_SPREAD);
     transformed
         .iter()

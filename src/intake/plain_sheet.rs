@@ -12,6 +12,8 @@ pub struct Columns {
     pub key: &'static str,
     /// All other columns.
     pub others: &'static [&'static str],
+    /// Whether the key may stand alone: a list of nothing but stocks.
+    pub key_alone: bool,
 }
 
 /// A table's header as found.
@@ -48,7 +50,8 @@ impl Columns {
     #[must_use]
     pub fn is_header(&self, cells: &[&str]) -> bool {
         let known: Vec<usize> = cells.iter().filter_map(|cell| self.which(cell)).collect();
-        known.contains(&0) && known.iter().any(|which| *which != 0)
+        let alone = self.key_alone && cells.len() == 1;
+        known.contains(&0) && (alone || known.iter().any(|which| *which != 0))
     }
 
     /// Reads a table: every row below the header goes to `visit`.
@@ -113,12 +116,12 @@ impl Columns {
                         stock: None,
                     }),
                     None => {
-                        let known: Vec<String> = self.others.iter().map(|word| words::fold(word)).collect();
-                        let near = words::nearest(
-                            &words::fold(&text),
-                            known.iter().map(String::as_str),
-                        );
-                        let nearest = near.map_or(String::new(), |near| format!("; nearest: {near}"));
+                        let known: Vec<String> =
+                            self.others.iter().map(|word| words::fold(word)).collect();
+                        let near =
+                            words::nearest(&words::fold(&text), known.iter().map(String::as_str));
+                        let nearest =
+                            near.map_or(String::new(), |near| format!("; nearest: {near}"));
                         problems.push(Problem {
                             severity: Severity::Caution,
                             place: place(Some(row.number), Some((index, &text))),
@@ -149,7 +152,10 @@ impl Columns {
                 for (rows, what) in [(comments, "comment"), (passed_over, "title")] {
                     if rows > 0 && header.is_some() {
                         let word = if rows == 1 { "row" } else { "rows" };
-                        problems.note(place(None, None), format!("{rows} {what} {word} passed over"));
+                        problems.note(
+                            place(None, None),
+                            format!("{rows} {what} {word} passed over"),
+                        );
                     }
                 }
             }

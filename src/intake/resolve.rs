@@ -63,7 +63,14 @@ struct Resolver<'a> {
 }
 
 impl Resolver<'_> {
-    fn error(&mut self, car: usize, place: Place, found: impl Into<String>, expected: impl Into<String>, meant: Option<String>) {
+    fn error(
+        &mut self,
+        car: usize,
+        place: Place,
+        found: impl Into<String>,
+        expected: impl Into<String>,
+        meant: Option<String>,
+    ) {
         self.drafts
             .error(car, place, found, expected, meant, self.problems);
     }
@@ -105,9 +112,7 @@ impl Resolver<'_> {
 
     fn listed_place(&self, car: &CarDraft, column: ListColumn) -> Place {
         let source = car.listed.or(car.first_row).unwrap_or_default();
-        let mut place = self
-            .drafts
-            .place(source, |role| role == Role::List(column));
+        let mut place = self.drafts.place(source, |role| role == Role::List(column));
         if place.column.is_none() {
             place.column = ListColumn::ALL
                 .iter()
@@ -134,6 +139,9 @@ impl Resolver<'_> {
         if self.settings.any_payer {
             return Some(0);
         }
+        if self.drafts.list_unreadable {
+            return None;
+        }
         let (text, place) = self.fact(index, ListColumn::Payer);
         if text.is_empty() {
             if payers.len() == 1 {
@@ -147,7 +155,10 @@ impl Resolver<'_> {
             .iter()
             .position(|payer| words::fold(&payer.name) == folded);
         if found.is_none() {
-            let known: Vec<String> = payers.iter().map(|payer| words::fold(&payer.name)).collect();
+            let known: Vec<String> = payers
+                .iter()
+                .map(|payer| words::fold(&payer.name))
+                .collect();
             let near = words::nearest(&folded, known.iter().map(String::as_str));
             let meant = near.and_then(|near| {
                 let at = known.iter().position(|name| name == near)?;
@@ -176,7 +187,10 @@ impl Resolver<'_> {
         let deductible = self.amount(index, ListColumn::Deductible);
         self.vin(index);
         let car = &self.drafts.cars[index];
-        let text = |column| car.fact(column).map_or(String::new(), |fact| fact.text.clone());
+        let text = |column| {
+            car.fact(column)
+                .map_or(String::new(), |fact| fact.text.clone())
+        };
         Vehicle {
             stock: car.stock.clone(),
             vin: text(ListColumn::Vin),
@@ -286,7 +300,13 @@ impl Resolver<'_> {
         let total = draft.total();
         if total > MAX_DENTS {
             let place = self.drafts.place(source, |_| false);
-            self.error(index, place, total.to_string(), "at most 9,999 dents on a panel", None);
+            self.error(
+                index,
+                place,
+                total.to_string(),
+                "at most 9,999 dents on a panel",
+                None,
+            );
         }
         for &code in &draft.removals {
             if card.removals.iter().any(|removal| removal.id == code) {
@@ -303,12 +323,20 @@ impl Resolver<'_> {
                 .iter()
                 .any(|measured| card.class_for(measured.diameter).is_some());
         if in_classes && !draft.conventional && card.grid_for(panel).is_none() {
-            let place = self.drafts.place(source, |role| role == Role::Panel || at(role));
-            let expected = format!("a panel that a grid of the car's card, {}, serves", card.name);
+            let place = self
+                .drafts
+                .place(source, |role| role == Role::Panel || at(role));
+            let expected = format!(
+                "a panel that a grid of the car's card, {}, serves",
+                card.name
+            );
             self.error(index, place, panel.word(), expected, None);
         }
         let sheet = &self.drafts.sheets[source.sheet as usize];
-        let by_total = sheet.columns.iter().any(|column| column.role == Role::Dents)
+        let by_total = sheet
+            .columns
+            .iter()
+            .any(|column| column.role == Role::Dents)
             && !sheet
                 .columns
                 .iter()
@@ -323,16 +351,21 @@ impl Resolver<'_> {
         let (source, panel) = (draft.source, draft.panel);
         let at = |role: Role| matches!(role, Role::PanelCell(cell) if cell == panel);
         if !body.can_have(panel) {
-            let place = self.drafts.place(source, |role| role == Role::Panel || at(role));
+            let place = self
+                .drafts
+                .place(source, |role| role == Role::Panel || at(role));
             let expected = format!("a panel that a {} can have", body.word());
             self.drafts
                 .caution(index, place, panel.word(), expected, self.problems);
         }
-        let glued = draft.access.is_some_and(|(access, _)| access == Access::Glue);
+        let glued = draft
+            .access
+            .is_some_and(|(access, _)| access == Access::Glue);
         let expected = match draft.paint {
             Paint::Repainted if dented && glued => {
                 "factory paint where glue pulls: repainted paint may lift"
             }
+            Paint::Repainted if dented => "factory paint, or no glue pulling here",
             Paint::Broken if dented && !draft.conventional => {
                 "sound paint on a panel that is priced; broken paint is for the counter to refer"
             }
@@ -343,13 +376,30 @@ impl Resolver<'_> {
             .caution(index, place, draft.paint.word(), expected, self.problems);
     }
 
-    fn foreign_code(&mut self, index: usize, place: Place, code: crate::storm::CodeId, card: &RateCard) {
-        let codes: Vec<&str> = card.removals.iter().map(|removal| removal.code.as_str()).collect();
+    fn foreign_code(
+        &mut self,
+        index: usize,
+        place: Place,
+        code: crate::storm::CodeId,
+        card: &RateCard,
+    ) {
+        let codes: Vec<&str> = card
+            .removals
+            .iter()
+            .map(|removal| removal.code.as_str())
+            .collect();
         let found = self.settings.names.codes.written(code.0).to_owned();
         let expected = if codes.is_empty() {
-            format!("a removal code of the car's card, {}: it has none", card.name)
+            format!(
+                "a removal code of the car's card, {}: it has none",
+                card.name
+            )
         } else {
-            format!("a removal code of the car's card, {}: {}", card.name, super::toml_doc::one_of(&codes))
+            format!(
+                "a removal code of the car's card, {}: {}",
+                card.name,
+                super::toml_doc::one_of(&codes)
+            )
         };
         self.error(index, place, found, expected, None);
     }
@@ -408,7 +458,9 @@ impl Resolver<'_> {
     /// An event maximum under which neither the payer nor a car has a deductible.
     fn event_maxima(&mut self) {
         for (payer, alone) in self.settings.event_max_alone.iter().enumerate() {
-            let Some((place, found)) = alone else { continue };
+            let Some((place, found)) = alone else {
+                continue;
+            };
             let name = words::fold(&self.settings.payers[payer].name);
             let only = self.settings.payers.len() == 1;
             let has = self.drafts.cars.iter().any(|car| {

@@ -117,7 +117,9 @@ fn read_file(path: &Path, limit: u64) -> Result<Vec<u8>, ReadError> {
     }
     let mut bytes = Vec::with_capacity(usize::try_from(data.len()).unwrap_or(0));
     // The file may grow while it is read, so the bound holds here too.
-    fs::File::open(path)?.take(limit + 1).read_to_end(&mut bytes)?;
+    fs::File::open(path)?
+        .take(limit + 1)
+        .read_to_end(&mut bytes)?;
     if bytes.len() as u64 > limit {
         return Err(ReadError::TooLarge(limit));
     }

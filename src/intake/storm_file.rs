@@ -585,14 +585,21 @@ impl StormReader<'_, '_> {
                     {
                         self.doc.fault(
                             &value.span(),
-                            format!("more than {}: tiers stand fewest cars first", last.cars_at_least),
+                            format!(
+                                "more than {}: tiers stand fewest cars first",
+                                last.cars_at_least
+                            ),
                         );
                     }
                     cars
                 }
                 None => {
-                    self.doc
-                        .fault_key(&span, "cars_at_least", "", "`cars_at_least`: from how many cars");
+                    self.doc.fault_key(
+                        &span,
+                        "cars_at_least",
+                        "",
+                        "`cars_at_least`: from how many cars",
+                    );
                     None
                 }
             };
@@ -617,7 +624,11 @@ impl StormReader<'_, '_> {
     /// Standing discounts and the highest tier may take at most the whole.
     fn check_discounts(&mut self, raw: &RawPayer, standing: &[Percent; 6], tiers: &[LotTier]) {
         let whole = Percent(rust_decimal::Decimal::ONE_HUNDRED);
-        let tier = tiers.iter().map(|tier| tier.percent).max().unwrap_or_default();
+        let tier = tiers
+            .iter()
+            .map(|tier| tier.percent)
+            .max()
+            .unwrap_or_default();
         for group in Group::ALL {
             let mut together = standing[group.index()];
             if group == Group::Dents {
@@ -699,7 +710,8 @@ impl StormReader<'_, '_> {
         let or_equal = match &raw.compare {
             Some(value) => self.doc.word(value, &[(">=", true), (">", false)]),
             None => {
-                self.doc.fault_key(&span, "compare", "", "`compare`: >= or >");
+                self.doc
+                    .fault_key(&span, "compare", "", "`compare`: >= or >");
                 None
             }
         };

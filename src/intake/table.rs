@@ -144,7 +144,9 @@ impl<'a> Row<'a> {
         };
         (0..width).filter_map(move |index| {
             let (column, cell) = match self.cells {
-                RowCells::Csv(record) => (index, record.get(index).map_or(Cell::Blank, Cell::of_text)),
+                RowCells::Csv(record) => {
+                    (index, record.get(index).map_or(Cell::Blank, Cell::of_text))
+                }
                 RowCells::Book(cells) => (cells[index].0 as usize, cells[index].1.view()),
             };
             (!cell.is_blank()).then_some((column, cell))

@@ -71,7 +71,9 @@ impl<'p> Doc<'p> {
                 (String::new(), Some((error.into_bytes(), at)))
             }
         };
-        let text = text.strip_prefix('\u{feff}').map_or(text.clone(), str::to_owned);
+        let text = text
+            .strip_prefix('\u{feff}')
+            .map_or(text.clone(), str::to_owned);
         let mut doc = Doc {
             file: file.to_owned(),
             order,
@@ -84,7 +86,12 @@ impl<'p> Doc<'p> {
         };
         if let Some((bytes, at)) = broken {
             let line = bytes[..at].iter().filter(|b| **b == b'\n').count() + 1;
-            doc.problem_at_line(line, None, "bytes that are not UTF-8", "UTF-8, as TOML asks");
+            doc.problem_at_line(
+                line,
+                None,
+                "bytes that are not UTF-8",
+                "UTF-8, as TOML asks",
+            );
             return None;
         }
         Some(doc)
@@ -171,7 +178,9 @@ impl<'p> Doc<'p> {
     /// The line, from 1, of a byte.
     #[must_use]
     pub fn line_at(&self, at: usize) -> usize {
-        self.line_starts.partition_point(|start| *start <= at).max(1)
+        self.line_starts
+            .partition_point(|start| *start <= at)
+            .max(1)
     }
 
     fn line_text(&self, line: usize) -> String {

@@ -13,14 +13,30 @@ use crate::storm::Provenance;
 pub const COLUMNS: Columns = Columns {
     key: "stock",
     others: &[
-        "vin", "year", "make", "model", "body", "payer", "value", "deductible", "arrives", "due",
-        "parts_due", "priority", "row", "claim", "plate", "colour", "odometer", "owner",
+        "vin",
+        "year",
+        "make",
+        "model",
+        "body",
+        "payer",
+        "value",
+        "deductible",
+        "arrives",
+        "due",
+        "parts_due",
+        "priority",
+        "row",
+        "claim",
+        "plate",
+        "colour",
+        "odometer",
+        "owner",
     ],
+    key_alone: true,
 };
 
 /// Reads one table of the list into drafts, in lot order. Whether it had the header.
 pub fn read(table: &Table, order: u32, drafts: &mut Drafts, problems: &mut Problems) -> bool {
-    drafts.has_list = true;
     let mut sheet = None;
     COLUMNS.read(table, order, problems, |header, row, problems| {
         let sheet = *sheet.get_or_insert_with(|| {
@@ -100,7 +116,14 @@ pub fn read(table: &Table, order: u32, drafts: &mut Drafts, problems: &mut Probl
             let place = || drafts.place(source, |role| role == column.role);
             if table.merge_over(row.number, column.index).is_some() {
                 let place = place();
-                drafts.error(car, place, cell.shown(), "one value a row, not merged", None, problems);
+                drafts.error(
+                    car,
+                    place,
+                    cell.shown(),
+                    "one value a row, not merged",
+                    None,
+                    problems,
+                );
                 continue;
             }
             match fact_text(cell, list, table.decimal_comma()) {
@@ -111,7 +134,13 @@ pub fn read(table: &Table, order: u32, drafts: &mut Drafts, problems: &mut Probl
                         && three_after_comma(&cell.shown())
                     {
                         let place = place();
-                        drafts.caution(car, place, cell.shown(), format!("money: the comma is taken as a decimal comma, {text}"), problems);
+                        drafts.caution(
+                            car,
+                            place,
+                            cell.shown(),
+                            format!("money: the comma is taken as a decimal comma, {text}"),
+                            problems,
+                        );
                     }
                     drafts.cars[car].facts.push(Fact {
                         column: list,

@@ -79,12 +79,19 @@ impl BookSheet {
     #[must_use]
     pub fn merge_over(&self, row: u32, column: usize) -> Option<Merge> {
         let column = u32::try_from(column).ok()?;
-        let &(top, left, bottom, right) = self.merges.iter().find(|(top, left, bottom, right)| {
-            (top + 1..=bottom + 1).contains(&row) && (*left..=*right).contains(&column)
-        })?;
+        let &(top, left, bottom, right) =
+            self.merges.iter().find(|(top, left, bottom, right)| {
+                (top + 1..=bottom + 1).contains(&row) && (*left..=*right).contains(&column)
+            })?;
         let letters = super::problem::column_letters;
         Some(Merge {
-            range: format!("{}{}:{}{}", letters(left), top + 1, letters(right), bottom + 1),
+            range: format!(
+                "{}{}:{}{}",
+                letters(left),
+                top + 1,
+                letters(right),
+                bottom + 1
+            ),
             first_row: top + 1,
         })
     }
@@ -122,7 +129,11 @@ pub fn read(bytes: &[u8], ending: &str) -> Result<Vec<BookSheet>, Unreadable> {
         sheet.merges.retain(|(top, _, bottom, _)| bottom > top);
         if sheet.merges.len() > MAX_MERGES {
             return Err(unreadable((
-                format!("{} merged ranges on sheet {}", sheet.merges.len(), sheet.name),
+                format!(
+                    "{} merged ranges on sheet {}",
+                    sheet.merges.len(),
+                    sheet.name
+                ),
                 format!("at most {MAX_MERGES} merged ranges over several rows"),
             )));
         }
@@ -282,7 +293,9 @@ fn visibility<RS: std::io::Read + std::io::Seek, R: Reader<RS>>(book: &R) -> Vec
 
 fn read_xlsx(bytes: &[u8]) -> Result<Vec<BookSheet>, Found> {
     let unpacked = guard::unpack(bytes, &|name| {
-        name.starts_with("xl/worksheets/") || name.starts_with("xl/_rels/") || name == "xl/workbook.xml"
+        name.starts_with("xl/worksheets/")
+            || name.starts_with("xl/_rels/")
+            || name == "xl/workbook.xml"
     })?;
     let hidden = unpacked.hidden_rows();
     let paths = super::xlsx_paths::sheet_paths(&unpacked);
@@ -383,7 +396,11 @@ fn rows_of_range(
         let at = (top + row as u32, start + column as u32);
         let value = range.get_value(at);
         if !formula.is_empty() && value.is_none_or(|value| *value == Data::Empty) {
-            gather.push(at.0, at.1, Some(OwnedCell::NoValue(formula.as_str().into())))?;
+            gather.push(
+                at.0,
+                at.1,
+                Some(OwnedCell::NoValue(formula.as_str().into())),
+            )?;
         }
     }
     Ok(gather.rows())
@@ -403,7 +420,9 @@ fn read_ods(bytes: &[u8]) -> Result<Vec<BookSheet>, Found> {
     let mut left = MAX_CELLS;
     let mut sheets = Vec::new();
     for (name, hidden) in visibility(&book) {
-        let range = book.worksheet_range(&name).map_err(|error| broken(&error))?;
+        let range = book
+            .worksheet_range(&name)
+            .map_err(|error| broken(&error))?;
         let formulas = book
             .worksheet_formula(&name)
             .map_err(|error| broken(&error))?;
@@ -425,7 +444,9 @@ fn read_xls(bytes: &[u8]) -> Result<Vec<BookSheet>, Found> {
     let mut left = MAX_CELLS;
     let mut sheets = Vec::new();
     for (name, hidden) in visibility(&book) {
-        let range = book.worksheet_range(&name).map_err(|error| broken(&error))?;
+        let range = book
+            .worksheet_range(&name)
+            .map_err(|error| broken(&error))?;
         let formulas = book
             .worksheet_formula(&name)
             .map_err(|error| broken(&error))?;

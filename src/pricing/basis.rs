@@ -75,7 +75,11 @@ impl<'a> Explainer<'a> {
                 };
                 let figure = match hours {
                     Some((hours, rate)) => {
-                        format!("{hours} x {} = {}", self.exact(rate), rounding_shown(cell, &result))
+                        format!(
+                            "{hours} x {} = {}",
+                            self.exact(rate),
+                            rounding_shown(cell, &result)
+                        )
                     }
                     None => rounding_shown(cell, &result),
                 };

@@ -116,7 +116,13 @@ fn price_panel(
         return panel;
     }
     let Ok(mut lines) = dents::lines(card, count.panel, &sorted.by_class) else {
-        refer(card, &mut panel, Referral::CountAboveGrid, Vec::new(), ledger);
+        refer(
+            card,
+            &mut panel,
+            Referral::CountAboveGrid,
+            Vec::new(),
+            ledger,
+        );
         return panel;
     };
     let dents_sum = known(&lines);

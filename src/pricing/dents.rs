@@ -57,8 +57,12 @@ fn line(
 ) -> Result<Line, AboveGrid> {
     let band = grid.grid.band_of(dents).ok_or(AboveGrid)?;
     let (cell, amount) = grid.amounts[band][class];
-    let hours = (grid.grid.unit == GridUnit::Hours)
-        .then(|| (Hours(grid.grid.cells[band][class]), card.card.hour_rate.into()));
+    let hours = (grid.grid.unit == GridUnit::Hours).then(|| {
+        (
+            Hours(grid.grid.cells[band][class]),
+            card.card.hour_rate.into(),
+        )
+    });
     Ok(Line {
         panel: Some(panel),
         group: Group::Dents,

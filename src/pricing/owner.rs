@@ -14,7 +14,11 @@ impl OwnersSoFar {
         let deductible = own.or(terms.deductible).unwrap_or(Money::ZERO);
         let mut part = deductible.min(total);
         if let Some(most) = terms.deductible_event_max {
-            let left = if self.0 < most { most - self.0 } else { Money::ZERO };
+            let left = if self.0 < most {
+                most - self.0
+            } else {
+                Money::ZERO
+            };
             part = part.min(left);
         }
         self.0 += part;

@@ -122,7 +122,12 @@ pub fn price_storm(storm: &Storm, rates: &Rates) -> PricedStorm {
             let payer = car.vehicle.payer;
             let terms = &rates.terms[payer];
             let mut ledger = open.ledger;
-            settle(&mut ledger, terms, tiers[payer], prepared[terms.card].rounding);
+            settle(
+                &mut ledger,
+                terms,
+                tiers[payer],
+                prepared[terms.card].rounding,
+            );
             PricedCar {
                 status: status(car, &open.panels, &ledger),
                 panels: open.panels,

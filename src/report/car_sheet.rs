@@ -6,7 +6,9 @@ use super::json::grid_to_json;
 use super::storm_report::{StormReport, line_grid};
 use super::terminal::{TextTable, Width};
 use crate::money::Money;
-use crate::pricing::{Basis, Explainer, Item, Line, PricedCar, Status, TOTAL_LOSS_CAUTION, TotalLossFlag};
+use crate::pricing::{
+    Basis, Explainer, Item, Line, PricedCar, Status, TOTAL_LOSS_CAUTION, TotalLossFlag,
+};
 use crate::rates::{Caution, RateCard};
 use crate::storm::{Access, Car, Group, Paint, PanelCount};
 use std::collections::BTreeSet;
@@ -187,7 +189,7 @@ impl Sheet<'_, '_> {
         let mut table = TextTable::new()
             .words("panel", 0)
             .words("item", 0)
-            .words("how it arose", 1)
+            .words("how it arose", 0)
             .figures("amount", 0);
         for line in self.priced.ledger.lines() {
             table.row(vec![
@@ -204,9 +206,15 @@ impl Sheet<'_, '_> {
             Some(known) => self.money(known),
             None => "quote".to_owned(),
         };
-        table.row(vec![String::new(), "total".to_owned(), self.group_sums(), shown]);
+        table.row(vec![
+            String::new(),
+            "total".to_owned(),
+            String::new(),
+            shown.clone(),
+        ]);
         text.push_str(&table.render(self.width));
         text.push('\n');
+        self.wrap(text, &format!("{} = {shown}", self.group_sums()));
     }
 
     /// The item, and for a labour or parts line which of both it is.
@@ -250,9 +258,7 @@ impl Sheet<'_, '_> {
         if let Some(flag) = self.priced.total_loss {
             let said = match flag {
                 TotalLossFlag::Reached => "total-loss flag: the total reaches the threshold.",
-                TotalLossFlag::Unknown => {
-                    "total-loss flag: not known yet, while a quote is open."
-                }
+                TotalLossFlag::Unknown => "total-loss flag: not known yet, while a quote is open.",
             };
             self.wrap(text, &format!("{said} {TOTAL_LOSS_CAUTION}"));
         }
@@ -260,7 +266,9 @@ impl Sheet<'_, '_> {
 
     fn voided(&self, text: &mut String) {
         for panel in &self.priced.panels {
-            let Some(reason) = panel.referral else { continue };
+            let Some(reason) = panel.referral else {
+                continue;
+            };
             self.wrap(
                 text,
                 &format!(
@@ -336,7 +344,10 @@ impl Sheet<'_, '_> {
             })
             .collect();
         for caution in cautions {
-            self.wrap(text, &format!("caution, {}: {}", caution.word(), caution.text()));
+            self.wrap(
+                text,
+                &format!("caution, {}: {}", caution.word(), caution.text()),
+            );
         }
     }
 

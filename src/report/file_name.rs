@@ -11,7 +11,8 @@ pub fn escaped(name: &str) -> String {
     let reserved = is_reserved(name);
     let mut file = String::with_capacity(name.len());
     for (index, byte) in name.bytes().enumerate() {
-        let stays = byte.is_ascii_lowercase() || byte.is_ascii_digit() || matches!(byte, b'-' | b'_');
+        let stays =
+            byte.is_ascii_lowercase() || byte.is_ascii_digit() || matches!(byte, b'-' | b'_');
         if stays && !(index == 0 && reserved) {
             file.push(char::from(byte));
         } else {
@@ -23,11 +24,9 @@ pub fn escaped(name: &str) -> String {
     }
     // Names longer than systems allow are cut and told apart by a sum of all of it.
     if file.len() > 200 {
-        let sum = name
-            .bytes()
-            .fold(0xcbf2_9ce4_8422_2325_u64, |sum, byte| {
-                (sum ^ u64::from(byte)).wrapping_mul(0x0100_0000_01b3)
-            });
+        let sum = name.bytes().fold(0xcbf2_9ce4_8422_2325_u64, |sum, byte| {
+            (sum ^ u64::from(byte)).wrapping_mul(0x0100_0000_01b3)
+        });
         file.truncate(180);
         let _ = write!(file, "~{sum:016x}");
     }

@@ -135,7 +135,13 @@ impl<'a> StormReport<'a> {
         }
         let counts = CarCounts::of(priced);
         row.extend(
-            [counts.panels, counts.dents, counts.oversize, counts.referred].map(Value::Count),
+            [
+                counts.panels,
+                counts.dents,
+                counts.oversize,
+                counts.referred,
+            ]
+            .map(Value::Count),
         );
         for group in Group::ALL {
             row.push(Value::money(priced.ledger.sum(group).shown()));
@@ -143,7 +149,9 @@ impl<'a> StormReport<'a> {
         row.push(Value::money(priced.total().shown()));
         row.push(Value::money(priced.payer_pays));
         row.push(Value::money(priced.owner_pays));
-        row.push(Value::text(priced.total_loss.map_or("", |flag| flag.word())));
+        row.push(Value::text(
+            priced.total_loss.map_or("", |flag| flag.word()),
+        ));
         row
     }
 
@@ -164,9 +172,8 @@ impl<'a> StormReport<'a> {
     fn total_row(&self, row: &TotalsRow) -> Vec<Value<'a>> {
         let (by, key) = self.key(row.by);
         let mut values = vec![Value::text(by), Value::text(key)];
-        values.extend(
-            [row.cars, row.quotes, row.panels, row.dents, row.oversize].map(Value::Count),
-        );
+        values
+            .extend([row.cars, row.quotes, row.panels, row.dents, row.oversize].map(Value::Count));
         for group in Group::ALL {
             values.push(Value::money(row.groups[group.index()].shown()));
         }
@@ -211,7 +218,10 @@ impl CarCounts {
             panels: panels.iter().filter(|panel| panel.counts()).count() as u64,
             dents: panels.iter().map(|panel| u64::from(panel.dents)).sum(),
             oversize: panels.iter().map(|panel| u64::from(panel.oversize)).sum(),
-            referred: panels.iter().filter(|panel| panel.referral.is_some()).count() as u64,
+            referred: panels
+                .iter()
+                .filter(|panel| panel.referral.is_some())
+                .count() as u64,
         }
     }
 }

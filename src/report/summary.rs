@@ -6,7 +6,6 @@ use crate::money::Money;
 use crate::pricing::{GroupSum, Status, TOTAL_LOSS_CAUTION};
 use crate::storm::Group;
 use crate::totals::{By, TotalsRow};
-use std::fmt::Write;
 
 /// What of a storm is shown.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -60,8 +59,7 @@ impl Summary<'_, '_> {
         let date = storm
             .date
             .map_or_else(String::new, |date| format!(", hail of {date}"));
-        let _ = writeln!(
-            text,
+        let head = format!(
             "{}{date}: {} of {} counted, amounts in {}{}",
             storm.name,
             totals.counted,
@@ -69,16 +67,17 @@ impl Summary<'_, '_> {
             storm.currency.code(),
             self.without()
         );
+        self.wrapped(text, &head);
         for (payer, tier) in self.report.priced.tiers.iter().enumerate() {
             if let Some(tier) = tier {
-                let _ = writeln!(
-                    text,
+                let said = format!(
                     "{}: {} cars with a priced panel, lot discount {} on dents (from {} cars)",
                     storm.payers[payer].name,
                     self.report.priced.priced_cars[payer],
                     tier.percent,
                     tier.cars_at_least
                 );
+                self.wrapped(text, &said);
             }
         }
         text.push('\n');
@@ -117,8 +116,13 @@ impl Summary<'_, '_> {
             } else {
                 let counts = CarCounts::of(priced);
                 row.extend(
-                    [counts.panels, counts.dents, counts.oversize, counts.referred]
-                        .map(|count| count.to_string()),
+                    [
+                        counts.panels,
+                        counts.dents,
+                        counts.oversize,
+                        counts.referred,
+                    ]
+                    .map(|count| count.to_string()),
                 );
                 row.push(self.sum(priced.total()));
                 row.push(self.optional(priced.payer_pays));
@@ -214,10 +218,9 @@ impl Summary<'_, '_> {
             .figures("median", 0)
             .figures("90th percentile", 2)
             .figures("largest", 0);
-        let places = self.report.storm.currency.places() as usize;
         for spread in &self.report.totals.spreads {
             let (by, key) = self.report.key(spread.by);
-            let percentile = |value: f64| format!("{value:.places$}");
+            let percentile = |value| self.report.storm.currency.grouped_statistic(value);
             spreads.row(vec![
                 by.to_owned(),
                 key.to_owned(),

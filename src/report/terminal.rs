@@ -55,7 +55,11 @@ impl TextTable {
 
     /// Adds a row, as wide as the columns.
     pub fn row(&mut self, cells: Vec<String>) {
-        debug_assert_eq!(cells.len(), self.columns.len(), "bug: a row of another width");
+        debug_assert_eq!(
+            cells.len(),
+            self.columns.len(),
+            "bug: a row of another width"
+        );
         self.rows.push(cells);
     }
 
@@ -89,11 +93,15 @@ impl TextTable {
 
     fn build(&self, kept: &[usize]) -> tabled::Table {
         let mut builder = Builder::default();
-        builder.push_record(kept.iter().map(|column| self.columns[*column].header.as_str()));
+        builder.push_record(
+            kept.iter()
+                .map(|column| self.columns[*column].header.as_str()),
+        );
         for row in &self.rows {
-            builder.push_record(kept.iter().map(|column| {
-                crate::intake::printable(&row[*column])
-            }));
+            builder.push_record(
+                kept.iter()
+                    .map(|column| crate::intake::printable(&row[*column])),
+            );
         }
         let mut table = builder.build();
         table

@@ -37,13 +37,19 @@ impl ReportFolder {
             said,
         };
         if path.join("storm.toml").exists() {
-            return Err(fail("it holds a storm.toml; reports go to a folder of their own".to_owned()));
+            return Err(fail(
+                "it holds a storm.toml; reports go to a folder of their own".to_owned(),
+            ));
         }
         fs::create_dir_all(path).map_err(|error| fail(error.to_string()))?;
-        if let (Ok(here), Some(Ok(storm))) = (path.canonicalize(), storm_folder.map(Path::canonicalize)) {
+        if let (Ok(here), Some(Ok(storm))) =
+            (path.canonicalize(), storm_folder.map(Path::canonicalize))
+        {
             for inputs in ["counts", "rates", "photos"] {
                 if here.starts_with(storm.join(inputs)) {
-                    return Err(fail(format!("it is the storm's {inputs}; inputs are only read")));
+                    return Err(fail(format!(
+                        "it is the storm's {inputs}; inputs are only read"
+                    )));
                 }
             }
         }
@@ -65,7 +71,9 @@ impl ReportFolder {
     pub fn write(&self, name: &str, bytes: &[u8]) -> Result<(), WriteError> {
         let target = self.path.join(name);
         // The process's number keeps two runs at once apart; the name never stays.
-        let beside = self.path.join(format!(".{name}.{}.part", std::process::id()));
+        let beside = self
+            .path
+            .join(format!(".{name}.{}.part", std::process::id()));
         let written = (|| {
             let mut file = fs::File::create(&beside)?;
             file.write_all(bytes)?;

@@ -17,20 +17,41 @@ const PLAIN: [(Panel, &[&str]); 7] = [
     (Panel::Hood, &["bonnet", "engine lid"]),
     (Panel::Cowl, &["scuttle", "cowl panel"]),
     (Panel::Roof, &["roof panel", "roof skin"]),
-    (Panel::Sunroof, &["moonroof", "sun roof panel", "roof glass panel"]),
+    (
+        Panel::Sunroof,
+        &["moonroof", "sun roof panel", "roof glass panel"],
+    ),
     (
         Panel::Decklid,
         &["deck", "trunk", "trunk lid", "boot", "boot lid"],
     ),
-    (Panel::Liftgate, &["hatch lid", "rear hatch", "lift gate door"]),
+    (
+        Panel::Liftgate,
+        &["hatch lid", "rear hatch", "lift gate door"],
+    ),
     (Panel::Tailgate, &["tail board", "end gate"]),
 ];
 
 /// Stems of panels that come in a left and a right one, with other words for them.
 const SIDED: [(Panel, Panel, &str, &[&str]); 7] = [
-    (Panel::FenderL, Panel::FenderR, "fender", &["wing", "front wing"]),
-    (Panel::PillarL, Panel::PillarR, "pillar", &["a pillar", "windscreen pillar"]),
-    (Panel::RailL, Panel::RailR, "rail", &["roof rail", "cant rail"]),
+    (
+        Panel::FenderL,
+        Panel::FenderR,
+        "fender",
+        &["wing", "front wing"],
+    ),
+    (
+        Panel::PillarL,
+        Panel::PillarR,
+        "pillar",
+        &["a pillar", "windscreen pillar"],
+    ),
+    (
+        Panel::RailL,
+        Panel::RailR,
+        "rail",
+        &["roof rail", "cant rail"],
+    ),
     (
         Panel::QuarterL,
         Panel::QuarterR,
@@ -39,7 +60,12 @@ const SIDED: [(Panel, Panel, &str, &[&str]); 7] = [
     ),
     (Panel::CabL, Panel::CabR, "cab", &["cab corner", "cab side"]),
     (Panel::BedL, Panel::BedR, "bed", &["bed side", "box side"]),
-    (Panel::RockerL, Panel::RockerR, "rocker", &["rocker panel", "sill"]),
+    (
+        Panel::RockerL,
+        Panel::RockerR,
+        "rocker",
+        &["rocker panel", "sill"],
+    ),
 ];
 
 const LEFT: [&str; 3] = ["l", "left", "lh"];
@@ -81,7 +107,11 @@ fn panel_words() -> Vec<(String, PanelWord)> {
         .map(|panel| (fold(panel.word()), PanelWord::One(panel)))
         .collect();
     for (panel, others) in PLAIN {
-        words.extend(others.iter().map(|word| (fold(word), PanelWord::One(panel))));
+        words.extend(
+            others
+                .iter()
+                .map(|word| (fold(word), PanelWord::One(panel))),
+        );
     }
     for (index, (left, right, stem, others)) in SIDED.into_iter().enumerate() {
         for name in std::iter::once(stem).chain(others.iter().copied()) {
@@ -110,10 +140,7 @@ fn panel_words() -> Vec<(String, PanelWord)> {
 const METALS: [(Metal, &[&str]); 3] = [
     (Metal::Steel, &["mild steel"]),
     (Metal::Aluminium, &["aluminum", "alu", "al"]),
-    (
-        Metal::HighStrength,
-        &["hss", "uhss", "high strength steel"],
-    ),
+    (Metal::HighStrength, &["hss", "uhss", "high strength steel"]),
 ];
 
 /// Other words for kinds of access.
@@ -236,7 +263,9 @@ pub fn table() -> Vec<(String, String)> {
         .map(|(panel, others)| (panel.word().to_owned(), others.join(", ")))
         .collect();
     for (left, right, stem, others) in SIDED {
-        let names: Vec<&str> = std::iter::once(stem).chain(others.iter().copied()).collect();
+        let names: Vec<&str> = std::iter::once(stem)
+            .chain(others.iter().copied())
+            .collect();
         rows.push((
             format!("{}, {}", left.word(), right.word()),
             format!(

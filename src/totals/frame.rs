@@ -71,15 +71,25 @@ impl CarFrame {
                     .collect::<Vec<u32>>(),
             ),
             counts("cars", &|_| 1),
-            counts("quotes", &|priced| u64::from(priced.status == Status::Quote)),
+            counts("quotes", &|priced| {
+                u64::from(priced.status == Status::Quote)
+            }),
             counts("panels", &|priced| {
                 priced.panels.iter().filter(|panel| panel.counts()).count() as u64
             }),
             counts("dents", &|priced| {
-                priced.panels.iter().map(|panel| u64::from(panel.dents)).sum()
+                priced
+                    .panels
+                    .iter()
+                    .map(|panel| u64::from(panel.dents))
+                    .sum()
             }),
             counts("oversize", &|priced| {
-                priced.panels.iter().map(|panel| u64::from(panel.oversize)).sum()
+                priced
+                    .panels
+                    .iter()
+                    .map(|panel| u64::from(panel.oversize))
+                    .sum()
             }),
         ];
         for group in Group::ALL {

@@ -7,11 +7,7 @@ use polars::prelude::*;
 /// By payer, then by body; parts without a priced car are left out.
 pub fn spreads(frame: &CarFrame) -> Result<Vec<Spread>, FrameError> {
     let mut spreads = Vec::new();
-    for (by, part) in frame
-        .payer_parts()?
-        .into_iter()
-        .chain(frame.body_parts()?)
-    {
+    for (by, part) in frame.payer_parts()?.into_iter().chain(frame.body_parts()?) {
         spreads.extend(spread(frame, by, &part)?);
     }
     Ok(spreads)

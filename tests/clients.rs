@@ -1,0 +1,105 @@
+//! Tests with real programs: a spreadsheet program makes the workbooks, a
+//! query engine reads the Parquet. They need these programs, so they are
+//! ignored by default and run by `.ci/run`.
+
+use crate::builder::{Folder, Tables, data, read_csv};
+use std::path::Path;
+use std::process::Command;
+
+/// Converts files with LibreOffice.
+#[track_caller]
+fn convert(to: &str, files: &[&Path], into: &Path) {
+    let profile = tempfile::TempDir::new().expect("a temporary folder");
+    let status = Command::new("soffice")
+        .arg(format!(
+            "-env:UserInstallation=file://{}",
+            profile.path().display()
+        ))
+        .args(["--headless", "--convert-to", to, "--outdir"])
+        .arg(into)
+        .args(files)
+        .output()
+        .expect("soffice runs");
+    assert!(status.status.success(), "{status:?}");
+}
+
+/// One storm in three layouts, each saved by LibreOffice in three formats:
+/// nine workbooks, one price.
+#[test]
+#[ignore = "needs LibreOffice"]
+fn workbooks_saved_by_a_spreadsheet_program_price_like_the_text_they_came_from() {
+    for layout in ["panel", "dents", "cars"] {
+        let storm = data("storms/rows-7301").join(layout);
+        for format in ["xlsx", "ods", "xls"] {
+            let mut folder = Folder::new();
+            for name in [
+                "storm.toml",
+                "vehicles.csv",
+                "rates/open-lot.toml",
+                "rates/rails.csv",
+            ] {
+                let bytes = std::fs::read(storm.join(name)).expect("a file");
+                folder = folder.file(name, bytes);
+            }
+            let counts = folder.path().join("counts");
+            convert(format, &[&storm.join("counts/lot.csv")], &counts);
+            assert!(counts.join(format!("lot.{format}")).exists());
+            let tables = Tables::of(folder.path());
+            for table in ["lines", "cars", "totals"] {
+                let expected = read_csv(&storm.join(format!("expected/{table}.csv")));
+                let width = if table == "lines" {
+                    6
+                } else {
+                    expected[0].len()
+                };
+                assert_eq!(tables.rows(table).len(), expected.len());
+                for (found, expected) in tables.rows(table).iter().zip(&expected) {
+                    assert_eq!(found[..width], expected[..width], "{layout} as {format}");
+                }
+            }
+        }
+    }
+}
+
+/// DuckDB reads the Parquet files: the types are DECIMAL(38, places), and
+/// every cell is what the CSV beside it says.
+#[test]
+#[ignore = "needs Python with DuckDB"]
+fn a_query_engine_reads_the_parquet_files_as_the_csv_says() {
+    let out = tempfile::TempDir::new().expect("a temporary folder");
+    let ran = crate::builder::hailyard(&[
+        "price",
+        data("storms/edge-7105").to_str().expect("a path"),
+        "--out",
+        out.path().to_str().expect("a path"),
+    ]);
+    assert_eq!(ran.exit, hailyard::cli::Exit::Done, "{}", ran.err);
+    let script = r#"
+import csv, duckdb, sys
+for name in ("lines", "cars", "totals"):
+    path = f"{sys.argv[1]}/{name}"
+    types = {r[0]: r[1] for r in duckdb.sql(f"describe select * from '{path}.parquet'").fetchall()}
+    for column, kind in types.items():
+        if column in ("amount", "total", "payer_pays") or column.endswith("_amount"):
+            assert kind == "DECIMAL(38,3)", (column, kind)
+    rows = duckdb.sql(f"select * from '{path}.parquet'").fetchall()
+    with open(path + ".csv", newline="") as f:
+        text = list(csv.reader(f))
+    assert len(rows) + 1 == len(text), (name, len(rows), len(text))
+    for row, cells in zip(rows, text[1:]):
+        for value, cell in zip(row, cells):
+            shown = "" if value is None else str(value)
+            # CSV guards text that a spreadsheet would run.
+            assert shown == cell or "'" + shown == cell, (name, shown, cell)
+print("equal")
+"#;
+    let python = std::env::var("HAILYARD_PYTHON").unwrap_or_else(|_| "python3".to_owned());
+    let ran = Command::new(python)
+        .args(["-c", script])
+        .arg(out.path())
+        .output()
+        .expect("Python runs");
+    let said = String::from_utf8_lossy(&ran.stderr);
+    assert!(ran.status.success(), "{said}");
+    assert_eq!(String::from_utf8_lossy(&ran.stdout).trim(), "equal");
+}
