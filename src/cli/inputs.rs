@@ -92,11 +92,12 @@ impl Input {
         }
     }
 
-    /// The folder on disk, where there is one.
-    pub fn folder(&self) -> Option<&Path> {
+    /// Where the inputs lie on disk.
+    pub fn paths(&self) -> Vec<PathBuf> {
         match self {
-            Input::Folder(folder) => Some(folder),
-            _ => None,
+            Input::Folder(folder) => vec![folder.clone()],
+            Input::Sheets(files) => files.clone(),
+            Input::Demo => Vec::new(),
         }
     }
 

@@ -12,10 +12,6 @@ use crate::report::{
 pub fn run(args: &PriceArgs, streams: &mut Streams<'_>) -> Result<Exit, Stop> {
     let common = &args.common;
     let input = Input::of(&args.paths)?;
-    let folder = match &args.out {
-        Some(out) => Some(ReportFolder::open(out, input.folder())?),
-        None => None,
-    };
     let priced = match price(
         &input,
         common.card.as_deref(),
@@ -25,6 +21,10 @@ pub fn run(args: &PriceArgs, streams: &mut Streams<'_>) -> Result<Exit, Stop> {
     )? {
         Ok(priced) => priced,
         Err(exit) => return Ok(exit),
+    };
+    let folder = match &args.out {
+        Some(out) => Some(ReportFolder::open(out, &input.paths())?),
+        None => None,
     };
     if let Some(folder) = &folder {
         write_tables(folder, &priced.report(), !args.no_lines)?;

@@ -31,7 +31,7 @@ pub fn run(args: &StormArgs, streams: &mut Streams<'_>) -> Result<Exit, Stop> {
         .out
         .clone()
         .unwrap_or_else(|| Path::new("reports").join(folder_name(&priced.storm.name)));
-    let folder = ReportFolder::open(&out, input.folder())?;
+    let folder = ReportFolder::open(&out, &input.paths())?;
     write_tables(&folder, &priced.report(), true)?;
     write_texts(&folder, &priced)?;
     if common.json {

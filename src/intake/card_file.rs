@@ -564,13 +564,19 @@ impl CardReader<'_, '_> {
             },
         };
         let (bands, cells) = if let Some(file) = one("file") {
-            for key in raw
+            let beside: Vec<&str> = raw
                 .keys()
-                .filter(|key| !["file", "unit", "panels"].contains(&key.as_str()))
-            {
-                let at = raw[key].span();
-                self.doc
-                    .fault_key(&at, key, key.as_str(), "no bands or classes beside `file`");
+                .map(String::as_str)
+                .filter(|key| !["file", "unit", "panels"].contains(key))
+                .collect();
+            if !beside.is_empty() {
+                self.doc.fault_found(
+                    &file.span(),
+                    beside.join(", "),
+                    "no bands or classes beside `file`",
+                    None,
+                );
+                return None;
             }
             let name = self.doc.name(&file)?;
             if name.contains(['/', '\\']) || name.starts_with("..") {

@@ -290,8 +290,8 @@ pub fn yes_no(cell: Cell<'_>) -> Read<bool> {
     match cell {
         Cell::Blank => Ok(false),
         Cell::Truth(truth) => Ok(truth),
-        Cell::Number(number) if number == 0.0 => Ok(false),
-        Cell::Number(number) if number == 1.0 => Ok(true),
+        Cell::Number(0.0) => Ok(false),
+        Cell::Number(1.0) => Ok(true),
         Cell::Text(text) => match words::fold(text).as_str() {
             "no" | "0" => Ok(false),
             "yes" | "1" | "x" => Ok(true),

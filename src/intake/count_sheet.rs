@@ -382,7 +382,7 @@ impl SheetReader<'_> {
         };
         let draft = &mut self.drafts.cars[car];
         draft.first_row.get_or_insert(source);
-        draft.spoken_of |= self.layout != Some(Layout::CarRows);
+        draft.spoken_of |= self.layout != Some(Layout::Cars);
         if let Some((index, cell)) = row.first_used_from(self.width) {
             let place = self.meta().place_at(row.number, Some((index, "")));
             let place = Place {
@@ -402,9 +402,9 @@ impl SheetReader<'_> {
         self.note_unknown(row, car);
         self.facts(row, car, source);
         match self.layout {
-            Some(Layout::PanelRows) => self.panel_row(row, car, source),
-            Some(Layout::DentRows) => self.dent_row(row, car, source),
-            Some(Layout::CarRows) => self.car_row(row, car, source),
+            Some(Layout::Panels) => self.panel_row(row, car, source),
+            Some(Layout::Dents) => self.dent_row(row, car, source),
+            Some(Layout::Cars) => self.car_row(row, car, source),
             None => {}
         }
     }
@@ -802,7 +802,7 @@ impl SheetReader<'_> {
             }
             let near = self.headers.nearest_column(&column.header, layout);
             let nearest = near.map_or(String::new(), |near| format!("; nearest: {near}"));
-            let counts_lost = layout != Layout::DentRows && unknown.digits.is_some();
+            let counts_lost = layout != Layout::Dents && unknown.digits.is_some();
             if counts_lost {
                 let (row, text) = unknown.digits.clone().unwrap_or_default();
                 for &car in &unknown.cars {

@@ -10,11 +10,11 @@ use crate::units::LengthUnit;
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Layout {
     /// One row a panel.
-    PanelRows,
+    Panels,
     /// One row a dent, as measured.
-    DentRows,
+    Dents,
     /// One row a car, one column a panel.
-    CarRows,
+    Cars,
 }
 
 /// Columns of the vehicle list, known in every count sheet too.
@@ -202,15 +202,15 @@ impl HeaderReader<'_> {
         let has = |wanted: fn(&Role) -> bool| roles.iter().flatten().any(wanted);
         let layout = if has(|role| matches!(role, Role::Panel)) {
             if has(|role| matches!(role, Role::Diameter(_))) {
-                Some(Layout::DentRows)
+                Some(Layout::Dents)
             } else {
-                Some(Layout::PanelRows)
+                Some(Layout::Panels)
             }
         } else if cells
             .iter()
             .any(|(_, cell)| self.panel_role(cell).is_some())
         {
-            Some(Layout::CarRows)
+            Some(Layout::Cars)
         } else {
             None
         };
@@ -223,7 +223,7 @@ impl HeaderReader<'_> {
                         .filter(|role| fits(*role, layout))
                         .or_else(|| {
                             self.panel_role(header)
-                                .filter(|_| layout == Layout::CarRows)
+                                .filter(|_| layout == Layout::Cars)
                         })
                         .unwrap_or(Role::Unknown),
                     None => role.unwrap_or(Role::Unknown),
@@ -248,10 +248,10 @@ impl HeaderReader<'_> {
             .map(|(word, _)| (*word).to_owned())
             .collect();
         known.extend(ListColumn::ALL.iter().map(|(_, word)| (*word).to_owned()));
-        if layout == Layout::PanelRows {
+        if layout == Layout::Panels {
             known.extend(self.names.sizes.folded().map(str::to_owned));
         }
-        if layout == Layout::CarRows
+        if layout == Layout::Cars
             && let Some(panel) = self.vocabulary.nearest_panel(header)
         {
             return Some(panel);
@@ -269,11 +269,11 @@ fn fits(role: Role, layout: Layout) -> bool {
         | Role::Access
         | Role::Conventional
         | Role::Prior
-        | Role::Paint => layout != Layout::CarRows,
-        Role::Class(_) | Role::Dents | Role::Size | Role::Oversize => layout == Layout::PanelRows,
+        | Role::Paint => layout != Layout::Cars,
+        Role::Class(_) | Role::Dents | Role::Size | Role::Oversize => layout == Layout::Panels,
         Role::CountedBy | Role::CountedOn => true,
-        Role::Diameter(_) | Role::Count => layout == Layout::DentRows,
-        Role::PanelCell(_) | Role::NoSide(_) => layout == Layout::CarRows,
+        Role::Diameter(_) | Role::Count => layout == Layout::Dents,
+        Role::PanelCell(_) | Role::NoSide(_) => layout == Layout::Cars,
         Role::Unknown => false,
     }
 }

@@ -50,10 +50,14 @@ pub fn deviations(counts: &[u32]) -> Vec<f64> {
         .collect()
 }
 
+/// A count that is compared with its neighbours': which car, which of its
+/// panels, how many dents.
+type Member = (usize, usize, u32);
+
 /// Adds a caution for every count far from those of the same panel in the
 /// same row of the lot (the whole lot where no rows are given).
 pub fn report(cars: &[Car], drafts: &Drafts, problems: &mut Problems) {
-    let mut groups: BTreeMap<(Panel, &str), Vec<(usize, usize, u32)>> = BTreeMap::new();
+    let mut groups: BTreeMap<(Panel, &str), Vec<Member>> = BTreeMap::new();
     for (car_index, car) in cars.iter().enumerate() {
         for (panel_index, count) in car.panels.iter().enumerate() {
             let sized = count.sized.iter().map(|(_, dents)| *dents);

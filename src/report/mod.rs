@@ -14,7 +14,7 @@ mod write;
 
 pub use self::csv::{guarded, to_csv};
 pub use car_sheet::{car_sheet, car_sheet_json};
-pub use file_name::{escaped, folder_name};
+pub use file_name::folder_name;
 pub use grid::{Column, Grid, Kind, Value};
 pub use json::grid_to_json;
 pub use parquet::to_parquet;

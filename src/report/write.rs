@@ -27,32 +27,38 @@ pub struct ReportFolder {
 }
 
 impl ReportFolder {
-    /// Makes the folder where it is missing, and refuses one that holds inputs.
+    /// Makes the folder where it is missing, and refuses one that holds inputs:
+    /// those are only ever read.
     ///
     /// # Errors
-    /// When the folder is the storm's own, its `counts` or `rates`, or can't be made.
-    pub fn open(path: &Path, storm_folder: Option<&Path>) -> Result<ReportFolder, WriteError> {
-        let fail = |said: String| WriteError {
+    /// When the folder is the storm's own, its `counts` or `rates`, or that of
+    /// the count sheets given, or can't be made.
+    pub fn open(path: &Path, inputs: &[PathBuf]) -> Result<ReportFolder, WriteError> {
+        let fail = |said: &str| WriteError {
             path: path.to_path_buf(),
-            said,
+            said: said.to_owned(),
         };
-        if path.join("storm.toml").exists() {
-            return Err(fail(
-                "it holds a storm.toml; reports go to a folder of their own".to_owned(),
-            ));
-        }
-        fs::create_dir_all(path).map_err(|error| fail(error.to_string()))?;
-        if let (Ok(here), Some(Ok(storm))) =
-            (path.canonicalize(), storm_folder.map(Path::canonicalize))
-        {
-            for inputs in ["counts", "rates", "photos"] {
-                if here.starts_with(storm.join(inputs)) {
-                    return Err(fail(format!(
-                        "it is the storm's {inputs}; inputs are only read"
-                    )));
-                }
+        let here = resolved(path);
+        for input in inputs {
+            let Ok(input) = input.canonicalize() else {
+                continue;
+            };
+            let folder = if input.is_dir() {
+                Some(input.as_path())
+            } else {
+                input.parent()
+            };
+            let holds_inputs = ["counts", "rates", "photos"]
+                .iter()
+                .any(|inner| here.starts_with(input.join(inner)));
+            if holds_inputs || folder.is_some_and(|folder| folder == here) {
+                return Err(fail("inputs lie there; reports go to a folder of their own"));
             }
         }
+        if path.join("storm.toml").exists() {
+            return Err(fail("it holds a storm.toml; reports go to a folder of their own"));
+        }
+        fs::create_dir_all(path).map_err(|error| fail(&error.to_string()))?;
         Ok(ReportFolder {
             path: path.to_path_buf(),
         })
@@ -88,4 +94,20 @@ impl ReportFolder {
             }
         })
     }
+}
+
+/// The path without links and dots, as far as it exists already.
+fn resolved(path: &Path) -> PathBuf {
+    for ancestor in path.ancestors() {
+        let existing = if ancestor.as_os_str().is_empty() {
+            Path::new(".")
+        } else {
+            ancestor
+        };
+        if let Ok(real) = existing.canonicalize() {
+            let rest = path.strip_prefix(ancestor).unwrap_or(path);
+            return real.join(rest);
+        }
+    }
+    path.to_path_buf()
 }

@@ -250,7 +250,7 @@ pub fn column_alias(folded: &str) -> Option<&'static str> {
 pub fn nearest<'a>(folded: &str, known: impl Iterator<Item = &'a str>) -> Option<&'a str> {
     known
         .map(|word| (strsim::damerau_levenshtein(folded, word), word))
-        .filter(|(distance, word)| distance * 3 <= word.chars().count().max(3))
+        .filter(|(distance, word)| distance * 3 <= word.chars().count())
         .min_by_key(|(distance, _)| *distance)
         .map(|(_, word)| word)
 }
