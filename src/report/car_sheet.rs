@@ -4,7 +4,7 @@
 use super::grid::{Kind, Value, columns};
 use super::json::grid_to_json;
 use super::storm_report::{StormReport, line_grid};
-use super::terminal::{TextTable, Width};
+use super::terminal::{QUOTE_MARK, TextTable, Width};
 use crate::money::Money;
 use crate::pricing::{
     Basis, Explainer, Item, Line, PricedCar, Status, TOTAL_LOSS_CAUTION, TotalLossFlag,
@@ -197,12 +197,12 @@ impl Sheet<'_, '_> {
                 self.item(line),
                 self.explainer.basis(line),
                 line.amount
-                    .map_or_else(|| "quote".to_owned(), |amount| self.money(amount)),
+                    .map_or_else(|| "by quote".to_owned(), |amount| self.money(amount)),
             ]);
         }
         let total = self.priced.total();
         let shown = match total.shown() {
-            Some(known) if total.open > 0 => format!("{} + quote", self.money(known)),
+            Some(known) if total.open > 0 => format!("{}{QUOTE_MARK}", self.money(known)),
             Some(known) => self.money(known),
             None => "quote".to_owned(),
         };

@@ -1,7 +1,7 @@
 //! The storm on a terminal, and as `summary.txt`.
 
 use super::storm_report::{CarCounts, StormReport};
-use super::terminal::{TextTable, Width};
+use super::terminal::{QUOTE_MARK, TextTable, Width};
 use crate::money::Money;
 use crate::pricing::{GroupSum, Status, TOTAL_LOSS_CAUTION};
 use crate::storm::Group;
@@ -43,7 +43,7 @@ impl Summary<'_, '_> {
     /// A sum, `+ quote` where some line of it has no amount yet.
     fn sum(&self, sum: GroupSum) -> String {
         match sum.shown() {
-            Some(known) if sum.open > 0 => format!("{} + quote", self.money(known)),
+            Some(known) if sum.open > 0 => format!("{}{QUOTE_MARK}", self.money(known)),
             Some(known) => self.money(known),
             None => "quote".to_owned(),
         }

@@ -18,6 +18,9 @@ struct TextColumn {
     rank: u8,
 }
 
+/// What follows a sum while some line of it has no amount.
+pub const QUOTE_MARK: &str = " + quote";
+
 /// A table of texts with a header and right-aligned figures.
 #[derive(Debug, Clone, Default)]
 pub struct TextTable {
@@ -91,6 +94,21 @@ impl TextTable {
         }
     }
 
+    /// A figure with blanks where others of its column say `+ quote`, so that
+    /// cents stand under cents.
+    fn aligned(&self, column: usize, cell: &str) -> String {
+        let marked = |cell: &str| cell.ends_with(QUOTE_MARK);
+        let shown = crate::intake::printable(cell);
+        if self.columns[column].right
+            && !cell.is_empty()
+            && !marked(cell)
+            && self.rows.iter().any(|row| marked(&row[column]))
+        {
+            return format!("{shown}{:1$}", "", QUOTE_MARK.len());
+        }
+        shown
+    }
+
     fn build(&self, kept: &[usize]) -> tabled::Table {
         let mut builder = Builder::default();
         builder.push_record(
@@ -100,7 +118,7 @@ impl TextTable {
         for row in &self.rows {
             builder.push_record(
                 kept.iter()
-                    .map(|column| crate::intake::printable(&row[*column])),
+                    .map(|column| self.aligned(*column, &row[*column])),
             );
         }
         let mut table = builder.build();
