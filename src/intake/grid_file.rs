@@ -4,7 +4,7 @@
 use super::card_file::band_expected;
 use super::problem::{Place, Problem, Problems, Severity};
 use super::source::Source;
-use super::table::{Cell, Row, Table};
+use super::table::{Cell, Row, Table, open_tables};
 use super::toml_doc::plain_decimal;
 use crate::rates::{Band, SizeClass, check_bands};
 use crate::storm::words;
@@ -26,7 +26,7 @@ pub fn read(
             .is_some_and(|cell| words::fold(cell) == "band")
             && cells.len() > 1
     };
-    let (table, said) = match super::open_tables(source, path, &is_header) {
+    let (table, said) = match open_tables(source, path, &is_header) {
         Ok((tables, said)) => (tables.into_iter().next()?, said),
         Err(unreadable) => {
             problems.push_stopping(Problem {

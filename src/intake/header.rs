@@ -221,10 +221,7 @@ impl HeaderReader<'_> {
                 let role = match layout {
                     Some(layout) => role
                         .filter(|role| fits(*role, layout))
-                        .or_else(|| {
-                            self.panel_role(header)
-                                .filter(|_| layout == Layout::Cars)
-                        })
+                        .or_else(|| self.panel_role(header).filter(|_| layout == Layout::Cars))
                         .unwrap_or(Role::Unknown),
                     None => role.unwrap_or(Role::Unknown),
                 };

@@ -11,6 +11,7 @@ mod cells;
 mod count_sheet;
 mod csv_text;
 mod draft;
+mod folder;
 mod grid_file;
 mod guard;
 mod header;
@@ -35,13 +36,10 @@ pub use source::{Disk, EntryKind, InMemory, ReadError, Source};
 
 use crate::money::Currency;
 use crate::rates::Rates;
-use crate::storm::{Agreed, Storm};
-use draft::Drafts;
-use header::HeaderReader;
+use crate::storm::Storm;
+use folder::{COUNT_ORDER, FolderReader};
 use names::Names;
 use std::collections::BTreeSet;
-use storm_file::Settings;
-use table::{Table, TableData, Unreadable};
 
 /// What came out of reading a storm.
 #[derive(Debug, Default)]
@@ -73,13 +71,6 @@ pub struct CardInstead<'a> {
     pub path: &'a str,
 }
 
-/// Bytes of one text table: the whole of a region's counts, not more.
-const MAX_TEXT: u64 = 4 << 30;
-/// Reading order of the lists, behind storm.toml and the cards.
-const LIST_ORDER: u32 = 10_000;
-const COUNT_ORDER: u32 = 20_000;
-const AGREED_ORDER: u32 = 3_000_000_000;
-
 /// Reads a storm's folder.
 pub fn read_storm(source: &dyn Source, card: Option<CardInstead<'_>>) -> Intake {
     let mut problems = Problems::default();
@@ -90,12 +81,7 @@ pub fn read_storm(source: &dyn Source, card: Option<CardInstead<'_>>) -> Intake 
             ..Intake::default()
         };
     };
-    let mut reader = FolderReader {
-        source,
-        settings: &settings,
-        drafts: Drafts::default(),
-        problems,
-    };
+    let mut reader = FolderReader::new(source, &settings, problems);
     reader.vehicles();
     reader.counts();
     let agreed = reader.agreed();
@@ -121,12 +107,7 @@ pub fn read_sheets(
         };
     };
     let settings = storm_file::lone(name, currency, card, names);
-    let mut reader = FolderReader {
-        source,
-        settings: &settings,
-        drafts: Drafts::default(),
-        problems,
-    };
+    let mut reader = FolderReader::new(source, &settings, problems);
     for (index, sheet) in sheets.iter().enumerate() {
         let order = u32::try_from(index)
             .unwrap_or(u32::MAX)
@@ -134,353 +115,4 @@ pub fn read_sheets(
         reader.count_file(sheet, order);
     }
     reader.finish(Vec::new())
-}
-
-/// Opens a file as tables: one of a CSV, all sheets of a workbook. Beside
-/// them the encoding that was taken instead of UTF-8, to be said.
-fn open_tables(
-    source: &dyn Source,
-    path: &str,
-    is_header: &dyn Fn(&[&str]) -> bool,
-) -> Result<(Vec<Table>, Option<&'static str>), Unreadable> {
-    let ending = path
-        .rsplit_once('.')
-        .map_or("", |(_, ending)| ending)
-        .to_lowercase();
-    let is_book = workbook::ENDINGS.contains(&ending.as_str());
-    let limit = if is_book { guard::MAX_PACKED } else { MAX_TEXT };
-    let bytes = source.read(path, limit).map_err(|error| Unreadable {
-        row: None,
-        found: error.to_string(),
-        expected: match error {
-            ReadError::TooLarge(limit) => format!("at most {} MiB", limit >> 20),
-            _ => "a file that can be read".to_owned(),
-        },
-    })?;
-    if bytes.is_empty() {
-        return Err(Unreadable {
-            row: None,
-            found: "an empty file".to_owned(),
-            expected: "a table".to_owned(),
-        });
-    }
-    if !is_book {
-        let text = csv_text::CsvText::decode(&bytes, is_header)?;
-        let other = text.other_encoding;
-        let table = Table {
-            file: path.to_owned(),
-            sheet: None,
-            data: TableData::Csv(text),
-        };
-        return Ok((vec![table], other));
-    }
-    let tables = workbook::read(&bytes, &ending)?
-        .into_iter()
-        .map(|sheet| Table {
-            file: path.to_owned(),
-            sheet: Some(sheet.name.clone()),
-            data: TableData::Book(sheet),
-        })
-        .collect();
-    Ok((tables, None))
-}
-
-struct FolderReader<'a> {
-    source: &'a dyn Source,
-    settings: &'a Settings,
-    drafts: Drafts,
-    problems: Problems,
-}
-
-impl FolderReader<'_> {
-    fn stop(&mut self, place: Place, found: impl Into<String>, expected: impl Into<String>) {
-        self.problems.push_stopping(Problem {
-            severity: Severity::Error,
-            place,
-            found: found.into(),
-            expected: expected.into(),
-            meant: None,
-            stock: None,
-        });
-    }
-
-    fn caution(&mut self, place: Place, found: impl Into<String>, expected: impl Into<String>) {
-        self.problems.push(Problem {
-            severity: Severity::Caution,
-            place,
-            found: found.into(),
-            expected: expected.into(),
-            meant: None,
-            stock: None,
-        });
-    }
-
-    fn open(&mut self, path: &str, order: u32, is_header: &dyn Fn(&[&str]) -> bool) -> Vec<Table> {
-        let place = Place {
-            order,
-            ..Place::file(path)
-        };
-        match open_tables(self.source, path, is_header) {
-            Ok((tables, other_encoding)) => {
-                if let Some(encoding) = other_encoding {
-                    self.problems
-                        .note(place, format!("not UTF-8: read as {encoding}"));
-                }
-                tables
-            }
-            Err(unreadable) => {
-                let place = Place {
-                    row: unreadable.row,
-                    ..place
-                };
-                self.stop(place, unreadable.found, unreadable.expected);
-                Vec::new()
-            }
-        }
-    }
-
-    /// The one file `stem.*` of the folder, CSV or workbook.
-    fn table_file(&mut self, stem: &str, order: u32) -> Option<String> {
-        let names = self.source.list("").unwrap_or_default();
-        let found: Vec<String> = names
-            .into_iter()
-            .filter(|(_, kind)| *kind != EntryKind::Folder)
-            .filter_map(|(name, _)| {
-                let (start, ending) = name.rsplit_once('.')?;
-                let ending = ending.to_lowercase();
-                let known = ending == "csv" || workbook::ENDINGS.contains(&ending.as_str());
-                (start == stem && known).then_some(name)
-            })
-            .collect();
-        if found.len() > 1 {
-            let place = Place {
-                order,
-                ..Place::file(&found[0])
-            };
-            self.stop(place, found.join(", "), format!("one file named {stem}"));
-        }
-        found.into_iter().next()
-    }
-
-    fn no_header(&mut self, path: &str, order: u32, words: &str) {
-        let place = Place {
-            order,
-            ..Place::file(path)
-        };
-        self.stop(
-            place,
-            "no header",
-            format!("a header within the first 20 rows: {words}"),
-        );
-    }
-
-    fn vehicles(&mut self) {
-        let columns = vehicle_list::COLUMNS;
-        let Some(path) = self.table_file("vehicles", LIST_ORDER) else {
-            return;
-        };
-        let tables = self.open(&path, LIST_ORDER, &|cells| columns.is_header(cells));
-        let mut found = false;
-        for table in &tables {
-            found |= vehicle_list::read(table, LIST_ORDER, &mut self.drafts, &mut self.problems);
-        }
-        if !found && !tables.is_empty() {
-            self.no_header(&path, LIST_ORDER, &columns.words());
-        }
-        self.drafts.has_list = found;
-        self.drafts.list_unreadable = !found;
-    }
-
-    fn counts(&mut self) {
-        let names = match self.source.list("counts") {
-            Ok(names) => names,
-            Err(error) => {
-                let place = Place {
-                    order: COUNT_ORDER,
-                    ..Place::file("counts")
-                };
-                self.stop(
-                    place,
-                    error.to_string(),
-                    "a folder of count sheets: .csv or a workbook",
-                );
-                return;
-            }
-        };
-        let mut sheets = 0;
-        for (index, (name, kind)) in names.into_iter().enumerate() {
-            if name.starts_with('.') || name.starts_with("~$") {
-                continue;
-            }
-            let order = u32::try_from(index)
-                .unwrap_or(u32::MAX)
-                .saturating_add(COUNT_ORDER);
-            let path = format!("counts/{name}");
-            let place = Place {
-                order,
-                ..Place::file(&path)
-            };
-            let ending = name
-                .rsplit_once('.')
-                .map_or("", |(_, ending)| ending)
-                .to_lowercase();
-            let known = ending == "csv" || workbook::ENDINGS.contains(&ending.as_str());
-            match kind {
-                EntryKind::Folder if known => {
-                    self.stop(
-                        place,
-                        "a folder",
-                        format!("a count sheet under the name {name}"),
-                    );
-                    sheets += 1;
-                }
-                EntryKind::Folder => {
-                    self.caution(place, name, "no subfolder: it is passed over");
-                }
-                _ if !known => {
-                    self.caution(place, name, "a count sheet: .csv or a workbook");
-                }
-                EntryKind::Special => {
-                    self.stop(place, "neither a file nor a folder", "a count sheet");
-                    sheets += 1;
-                }
-                EntryKind::File => {
-                    self.count_file(&path, order);
-                    sheets += 1;
-                }
-            }
-        }
-        if sheets == 0 {
-            let place = Place {
-                order: COUNT_ORDER,
-                ..Place::file("counts")
-            };
-            self.stop(
-                place,
-                "no count sheet",
-                "at least one count sheet: .csv or a workbook",
-            );
-        }
-    }
-
-    fn count_file(&mut self, path: &str, order: u32) {
-        let settings = self.settings;
-        let headers = HeaderReader {
-            options: &settings.intake,
-            vocabulary: &settings.vocabulary,
-            names: &settings.names,
-        };
-        let tables = self.open(path, order, &|cells| headers.is_count_header(cells));
-        if tables.is_empty() {
-            return;
-        }
-        let mut without = Vec::new();
-        for table in &tables {
-            let found =
-                count_sheet::read(table, order, settings, &mut self.drafts, &mut self.problems);
-            if !found {
-                without.push(table);
-            }
-        }
-        if without.len() == tables.len() {
-            self.no_header(
-                path,
-                order,
-                "stock and panel with a column per size class; or stock, panel, diameter; or stock and a column per panel",
-            );
-            return;
-        }
-        for table in without {
-            let is_empty = matches!(&table.data, TableData::Book(sheet) if sheet.rows.is_empty());
-            if !is_empty {
-                self.problems.note(
-                    Place {
-                        order,
-                        sheet: table.sheet.clone(),
-                        ..Place::file(path)
-                    },
-                    "no header of a count sheet: the sheet is passed over".to_owned(),
-                );
-            }
-        }
-    }
-
-    fn agreed(&mut self) -> Vec<Agreed> {
-        let columns = agreed_list::COLUMNS;
-        let mut agreed = Vec::new();
-        let Some(path) = self.table_file("agreed", AGREED_ORDER) else {
-            return agreed;
-        };
-        let tables = self.open(&path, AGREED_ORDER, &|cells| columns.is_header(cells));
-        let mut seen = agreed_list::Seen::new();
-        let mut found = tables.is_empty();
-        for table in &tables {
-            found |= agreed_list::read(
-                table,
-                AGREED_ORDER,
-                self.settings,
-                &mut self.drafts,
-                &mut seen,
-                &mut agreed,
-                &mut self.problems,
-            );
-        }
-        if !found {
-            self.no_header(&path, AGREED_ORDER, &columns.words());
-        }
-        agreed
-    }
-
-    fn finish(mut self, agreed: Vec<Agreed>) -> Intake {
-        let settings = self.settings;
-        let resolved = resolve::resolve(&mut self.drafts, settings, &mut self.problems);
-        outliers::report(&resolved.cars, &self.drafts, &mut self.problems);
-        let mut new_index = vec![None; self.drafts.cars.len()];
-        for (new, old) in resolved.drafts.iter().enumerate() {
-            new_index[*old] = Some(new);
-        }
-        let agreed = agreed
-            .into_iter()
-            .filter_map(|entry| {
-                Some(Agreed {
-                    car: new_index[entry.car]?,
-                    ..entry
-                })
-            })
-            .collect();
-        let agreed_at_fault = self
-            .drafts
-            .agreed_at_fault
-            .iter()
-            .filter_map(|car| new_index[*car])
-            .collect();
-        let left_out = self
-            .drafts
-            .cars
-            .iter()
-            .enumerate()
-            .filter(|(_, car)| car.bad)
-            .map(|(position, car)| (position, car.stock.clone()))
-            .collect();
-        let storm = Storm {
-            name: settings.name.clone(),
-            date: settings.date,
-            currency: settings.currency,
-            unit: settings.unit,
-            sender: settings.sender.clone(),
-            payers: settings.payers.clone(),
-            cars: resolved.cars,
-            agreed,
-            size_names: settings.names.sizes.all_written().to_vec(),
-            code_names: settings.names.codes.all_written().to_vec(),
-        };
-        Intake {
-            storm: Some((storm, settings.rates.clone())),
-            problems: self.problems,
-            left_out,
-            positions: resolved.drafts,
-            agreed_at_fault,
-            sheets: self.drafts.sheets,
-        }
-    }
 }

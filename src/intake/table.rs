@@ -1,7 +1,9 @@
 //! One sheet as rows of cells, the same for text and for workbooks.
 
 use super::csv_text::CsvText;
+use super::source::{ReadError, Source};
 use super::workbook::BookSheet;
+use super::{guard, workbook};
 use rust_decimal::Decimal;
 use std::borrow::Cow;
 use std::str::FromStr;
@@ -236,4 +238,56 @@ impl Table {
             }
         }
     }
+}
+
+/// Bytes of one text table: the whole of a region's counts, not more.
+const MAX_TEXT: u64 = 4 << 30;
+
+/// Opens a file as tables: one of a CSV, all sheets of a workbook. Beside
+/// them the encoding that was taken instead of UTF-8, to be said.
+pub fn open_tables(
+    source: &dyn Source,
+    path: &str,
+    is_header: &dyn Fn(&[&str]) -> bool,
+) -> Result<(Vec<Table>, Option<&'static str>), Unreadable> {
+    let ending = path
+        .rsplit_once('.')
+        .map_or("", |(_, ending)| ending)
+        .to_lowercase();
+    let is_book = workbook::ENDINGS.contains(&ending.as_str());
+    let limit = if is_book { guard::MAX_PACKED } else { MAX_TEXT };
+    let bytes = source.read(path, limit).map_err(|error| Unreadable {
+        row: None,
+        found: error.to_string(),
+        expected: match error {
+            ReadError::TooLarge(limit) => format!("at most {} MiB", limit >> 20),
+            _ => "a file that can be read".to_owned(),
+        },
+    })?;
+    if bytes.is_empty() {
+        return Err(Unreadable {
+            row: None,
+            found: "an empty file".to_owned(),
+            expected: "a table".to_owned(),
+        });
+    }
+    if !is_book {
+        let text = CsvText::decode(&bytes, is_header)?;
+        let other = text.other_encoding;
+        let table = Table {
+            file: path.to_owned(),
+            sheet: None,
+            data: TableData::Csv(text),
+        };
+        return Ok((vec![table], other));
+    }
+    let tables = workbook::read(&bytes, &ending)?
+        .into_iter()
+        .map(|sheet| Table {
+            file: path.to_owned(),
+            sheet: Some(sheet.name.clone()),
+            data: TableData::Book(sheet),
+        })
+        .collect();
+    Ok((tables, None))
 }

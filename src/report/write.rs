@@ -52,11 +52,15 @@ impl ReportFolder {
                 .iter()
                 .any(|inner| here.starts_with(input.join(inner)));
             if holds_inputs || folder.is_some_and(|folder| folder == here) {
-                return Err(fail("inputs lie there; reports go to a folder of their own"));
+                return Err(fail(
+                    "inputs lie there; reports go to a folder of their own",
+                ));
             }
         }
         if path.join("storm.toml").exists() {
-            return Err(fail("it holds a storm.toml; reports go to a folder of their own"));
+            return Err(fail(
+                "it holds a storm.toml; reports go to a folder of their own",
+            ));
         }
         fs::create_dir_all(path).map_err(|error| fail(&error.to_string()))?;
         Ok(ReportFolder {

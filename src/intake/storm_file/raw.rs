@@ -1,0 +1,107 @@
+//! storm.toml as serde reads it, before anything is checked.
+
+use super::super::toml_doc::{List, Scalar};
+use serde::Deserialize;
+use std::collections::BTreeMap;
+use toml::Spanned;
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct RawStorm {
+    pub name: Option<Scalar>,
+    pub date: Option<Scalar>,
+    pub currency: Option<Scalar>,
+    pub unit: Option<Scalar>,
+    #[serde(default)]
+    pub payer: Vec<Spanned<RawPayer>>,
+    pub intake: Option<RawIntake>,
+    pub from: Option<RawSender>,
+    // Sections of the plan, the pay and the estimate. Each has its own
+    // reader; here they are known, so that a misspelt section is not.
+    #[serde(rename = "hours")]
+    _hours: Option<toml::Value>,
+    #[serde(rename = "time")]
+    _time: Option<toml::Value>,
+    #[serde(rename = "share")]
+    _share: Option<toml::Value>,
+    #[serde(rename = "pay")]
+    _pay: Option<toml::Value>,
+    #[serde(rename = "site")]
+    _site: Option<toml::Value>,
+    #[serde(rename = "staff")]
+    _staff: Option<toml::Value>,
+    #[serde(rename = "chance")]
+    _chance: Option<toml::Value>,
+    #[serde(rename = "sample")]
+    _sample: Option<toml::Value>,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct RawPayer {
+    pub name: Option<Scalar>,
+    pub rate_card: Option<Scalar>,
+    #[serde(default)]
+    pub discount: Vec<Spanned<RawDiscount>>,
+    #[serde(default)]
+    pub lot_discount: Vec<Spanned<RawTier>>,
+    pub minimum: Option<Scalar>,
+    #[serde(default)]
+    pub tax: Vec<Spanned<RawTax>>,
+    pub deductible: Option<Scalar>,
+    pub deductible_event_max: Option<Scalar>,
+    pub total_loss: Option<Spanned<RawTotalLoss>>,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct RawDiscount {
+    pub on: Option<List>,
+    pub percent: Option<Scalar>,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct RawTier {
+    pub cars_at_least: Option<Scalar>,
+    pub percent: Option<Scalar>,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct RawTax {
+    pub name: Option<Scalar>,
+    pub percent: Option<Scalar>,
+    pub on: Option<List>,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct RawTotalLoss {
+    pub percent: Option<Scalar>,
+    pub compare: Option<Scalar>,
+    pub hail_exempt: Option<Scalar>,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct RawIntake {
+    #[serde(default)]
+    pub columns: BTreeMap<String, Scalar>,
+    #[serde(default)]
+    pub panels: BTreeMap<String, Scalar>,
+    pub ignore: Option<List>,
+    pub repeated: Option<Scalar>,
+    pub blank_stock: Option<Scalar>,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct RawSender {
+    pub name: Option<Scalar>,
+    pub address: Option<Scalar>,
+    pub phone: Option<Scalar>,
+    pub email: Option<Scalar>,
+    pub registration: Option<Scalar>,
+    pub note: Option<Scalar>,
+}
