@@ -51,14 +51,46 @@ const BANDS: &str = r#"bands = ["1-9", "10-29", "30+"]"#;
 
 #[test]
 fn bands_begin_at_1_join_and_stay_open_at_the_end_only() {
-    card(BANDS, r#"bands = ["2-9", "10-29", "30+"]"#, "line 21, bands: found `2-9`; expected 1-9: the bands begin at 1");
-    card(BANDS, r#"bands = ["0-9", "10-29", "30+"]"#, "line 21, bands: found `0-9`; expected 1-9: the bands begin at 1");
-    card(BANDS, r#"bands = ["1-9", "9-29", "30+"]"#, "line 21, bands: found `9-29`; expected 10-29: the bands overlap at 9");
-    card(BANDS, r#"bands = ["1-9", "12-29", "30+"]"#, "line 21, bands: found `12-29`; expected 10-29: the bands leave a gap at 10");
-    card(BANDS, r#"bands = ["1-9", "10+", "30+"]"#, "line 21, bands: found `10+`; expected `+` on the last band only");
-    card(BANDS, r#"bands = ["9-1", "10-29", "30+"]"#, "line 21, bands: found `9-1`; expected a band that begins before it ends, such as 5-9");
-    card(BANDS, r#"bands = ["few", "10-29", "30+"]"#, "line 21, bands: found `few`; expected a band such as 5-9, 7 or 200+");
-    card(BANDS, r#"bands = ["9-May", "10-29", "30+"]"#, "line 21, bands: found `9-May`; expected a band such as 5-9: a spreadsheet has turned it into a date");
+    card(
+        BANDS,
+        r#"bands = ["2-9", "10-29", "30+"]"#,
+        "line 21, bands: found `2-9`; expected 1-9: the bands begin at 1",
+    );
+    card(
+        BANDS,
+        r#"bands = ["0-9", "10-29", "30+"]"#,
+        "line 21, bands: found `0-9`; expected 1-9: the bands begin at 1",
+    );
+    card(
+        BANDS,
+        r#"bands = ["1-9", "9-29", "30+"]"#,
+        "line 21, bands: found `9-29`; expected 10-29: the bands overlap at 9",
+    );
+    card(
+        BANDS,
+        r#"bands = ["1-9", "12-29", "30+"]"#,
+        "line 21, bands: found `12-29`; expected 10-29: the bands leave a gap at 10",
+    );
+    card(
+        BANDS,
+        r#"bands = ["1-9", "10+", "30+"]"#,
+        "line 21, bands: found `10+`; expected `+` on the last band only",
+    );
+    card(
+        BANDS,
+        r#"bands = ["9-1", "10-29", "30+"]"#,
+        "line 21, bands: found `9-1`; expected a band that begins before it ends, such as 5-9",
+    );
+    card(
+        BANDS,
+        r#"bands = ["few", "10-29", "30+"]"#,
+        "line 21, bands: found `few`; expected a band such as 5-9, 7 or 200+",
+    );
+    card(
+        BANDS,
+        r#"bands = ["9-May", "10-29", "30+"]"#,
+        "line 21, bands: found `9-May`; expected a band such as 5-9: a spreadsheet has turned it into a date",
+    );
 }
 
 #[test]
@@ -100,17 +132,31 @@ fn size_classes_stand_in_order_under_names_that_mean_nothing_else() {
     for (name, expected) in [
         ("Dime", "a name that differs from `dime` once folded"),
         ("note", "a name that is no column, key or unit of a sheet"),
-        ("Counted-By", "a name that is no column, key or unit of a sheet"),
+        (
+            "Counted-By",
+            "a name that is no column, key or unit of a sheet",
+        ),
         ("mm", "a name that is no column, key or unit of a sheet"),
-        ("a+b", "a name without `+` or `;`, which part the terms of a sheet"),
-        ("a;b", "a name without `+` or `;`, which part the terms of a sheet"),
-        ("hood", "a name that is no panel, metal or access of a sheet"),
+        (
+            "a+b",
+            "a name without `+` or `;`, which part the terms of a sheet",
+        ),
+        (
+            "a;b",
+            "a name without `+` or `;`, which part the terms of a sheet",
+        ),
+        (
+            "hood",
+            "a name that is no panel, metal or access of a sheet",
+        ),
         ("alu", "a name that is no panel, metal or access of a sheet"),
     ] {
-        let storm = OneCar::new(SHEET).card_with("name = \"quarter\"", &format!("name = \"{name}\""));
+        let storm =
+            OneCar::new(SHEET).card_with("name = \"quarter\"", &format!("name = \"{name}\""));
         let folder = storm.folder();
         let ran = hailyard(&["check", &folder.arg()]);
-        let message = format!("error: rates/card.toml, line 14, name: found `{name}`; expected {expected}");
+        let message =
+            format!("error: rates/card.toml, line 14, name: found `{name}`; expected {expected}");
         assert!(ran.out.contains(&message), "{}", ran.out);
     }
 }
@@ -129,7 +175,9 @@ fn steps_stand_in_order_and_are_whole() {
 
 #[test]
 fn words_are_the_canonical_ones_and_the_right_one_is_offered() {
-    let uplift = |rest: &str| format!("[[uplift]]\nname = \"u\"\npercent = \"5\"\non = [\"dents\"]\n{rest}\n");
+    let uplift = |rest: &str| {
+        format!("[[uplift]]\nname = \"u\"\npercent = \"5\"\non = [\"dents\"]\n{rest}\n")
+    };
     more(
         &uplift("panels = [\"bonnet\"]"),
         "line 31, panels: found `bonnet`; expected hood, cowl, roof, sunroof, decklid, liftgate, tailgate, fender-l, fender-r, pillar-l, pillar-r, rail-l, rail-r, door-fl, door-rl, door-fr, door-rr, quarter-l, quarter-r, cab-l, cab-r, bed-l, bed-r, rocker-l or rocker-r; probably hood",
@@ -154,18 +202,36 @@ fn words_are_the_canonical_ones_and_the_right_one_is_offered() {
 
 #[test]
 fn percents_have_bounds_and_three_decimals() {
-    let uplift = |percent: &str| format!("[[uplift]]\nname = \"u\"\npercent = \"{percent}\"\non = [\"dents\"]\n");
-    more(&uplift("1000.001"), "line 29, percent: found `1000.001`; expected 0 to 1000");
-    more(&uplift("1.2345"), "line 29, percent: found `1.2345`; expected a percent with at most three decimals");
-    more(&uplift("-1"), "line 29, percent: found `-1`; expected digits and one point");
-    terms("discount = [{ on = [\"dents\"], percent = \"100.5\" }]", "line 9, percent: found `100.5`; expected 0 to 100");
+    let uplift = |percent: &str| {
+        format!("[[uplift]]\nname = \"u\"\npercent = \"{percent}\"\non = [\"dents\"]\n")
+    };
+    more(
+        &uplift("1000.001"),
+        "line 29, percent: found `1000.001`; expected 0 to 1000",
+    );
+    more(
+        &uplift("1.2345"),
+        "line 29, percent: found `1.2345`; expected a percent with at most three decimals",
+    );
+    more(
+        &uplift("-1"),
+        "line 29, percent: found `-1`; expected digits and one point",
+    );
+    terms(
+        "discount = [{ on = [\"dents\"], percent = \"100.5\" }]",
+        "line 9, percent: found `100.5`; expected 0 to 100",
+    );
 }
 
 #[test]
 fn more_than_four_compounding_uplifts_that_can_meet_are_refused() {
     let uplifts = |count: usize, metal: &str| -> String {
         (0..count)
-            .map(|index| format!("[[uplift]]\nname = \"u{index}\"\npercent = \"5\"\non = [\"dents\"]\n{metal}\n"))
+            .map(|index| {
+                format!(
+                    "[[uplift]]\nname = \"u{index}\"\npercent = \"5\"\non = [\"dents\"]\n{metal}\n"
+                )
+            })
             .collect()
     };
     let compound = |more: &str| {
@@ -194,7 +260,9 @@ fn figures_too_large_to_compound_exactly_are_refused() {
         .collect();
     let storm = OneCar::new(SHEET)
         .card_with("uplifts = \"add\"", "uplifts = \"compound\"")
-        .card(&format!("[[oversize]]\nupto_mm = \"45\"\neach = \"9999999999\"\n{uplifts}"));
+        .card(&format!(
+            "[[oversize]]\nupto_mm = \"45\"\neach = \"9999999999\"\n{uplifts}"
+        ));
     refused(
         &storm,
         "rates/card.toml, line 42, uplift: found `figures and compounding percents whose product passes 38 digits`; expected smaller figures, or fewer compounding uplifts",
@@ -214,8 +282,13 @@ fn removals_are_whole_and_include_in_no_ring() {
         &removal("lamp", "includes = [\"lamp\"]"),
         "line 31, includes: found `lamp`; expected no ring",
     );
-    let ring = removal("a", "includes = [\"b\"]") + &removal("b", "includes = [\"c\"]") + &removal("c", "includes = [\"a\"]");
-    more(&ring, "line 31, includes: found `a, b, c`; expected no ring");
+    let ring = removal("a", "includes = [\"b\"]")
+        + &removal("b", "includes = [\"c\"]")
+        + &removal("c", "includes = [\"a\"]");
+    more(
+        &ring,
+        "line 31, includes: found `a, b, c`; expected no ring",
+    );
     more(
         "[[removal]]\ncode = \"a\"\nhours = { sedan = \"1\", lorry = \"2\", other = \"1\" }\nonce_per = \"vehicle\"\n",
         "line 29, lorry: found `lorry`; expected sedan, hatch, wagon, coupe, suv, van, pickup or other",
@@ -234,13 +307,24 @@ fn removals_are_whole_and_include_in_no_ring() {
 
 #[test]
 fn terms_are_no_finer_than_the_currency_and_whole() {
-    terms("minimum = \"150.005\"", "line 9, minimum: found `150.005`; expected no finer than the currency's 2 places");
+    terms(
+        "minimum = \"150.005\"",
+        "line 9, minimum: found `150.005`; expected no finer than the currency's 2 places",
+    );
     refused(
-        &OneCar::new(SHEET).currency("JPY").terms("minimum = \"150.5\""),
+        &OneCar::new(SHEET)
+            .currency("JPY")
+            .terms("minimum = \"150.5\""),
         "storm.toml, line 9, minimum: found `150.5`; expected no finer than the currency, which has no decimals",
     );
-    terms("tax = [{ name = \"a\", percent = \"1\", on = [\"tax\"] }]", "line 9, on: found `tax`; expected dents, removal, parts, extra or conventional");
-    terms("discount = [{ on = [\"tax\"], percent = \"1\" }]", "line 9, on: found `tax`; expected dents, removal, parts, extra or conventional");
+    terms(
+        "tax = [{ name = \"a\", percent = \"1\", on = [\"tax\"] }]",
+        "line 9, on: found `tax`; expected dents, removal, parts, extra or conventional",
+    );
+    terms(
+        "discount = [{ on = [\"tax\"], percent = \"1\" }]",
+        "line 9, on: found `tax`; expected dents, removal, parts, extra or conventional",
+    );
     terms(
         "tax = [{ name = \"a\", percent = \"1\", on = [\"parts\"] }, { name = \"A\", percent = \"1\", on = [\"parts\"] }]",
         "line 9, name: found `A`; expected a tax's name once",
@@ -257,7 +341,10 @@ fn terms_are_no_finer_than_the_currency_and_whole() {
         "deductible_event_max = \"900.00\"",
         "line 9, deductible_event_max: found `900.00`; expected a deductible: neither this payer nor one of its cars has one",
     );
-    terms("deductible = 12.5", "line 9, deductible: found `12.5`; expected a quoted decimal: \"12.5\"");
+    terms(
+        "deductible = 12.5",
+        "line 9, deductible: found `12.5`; expected a quoted decimal: \"12.5\"",
+    );
     // A whole number may stand bare.
     OneCar::new(SHEET).terms("deductible = 12").price();
 }
@@ -271,6 +358,10 @@ fn the_card_stays_inside_the_folder() {
         let folder = folder.file("storm.toml", toml.replace("rates/card.toml", path));
         let ran = hailyard(&["check", &folder.arg()]);
         assert!(ran.out.contains("line 8, rate_card"), "{}", ran.out);
-        assert!(ran.out.contains("a file inside the storm's folder"), "{}", ran.out);
+        assert!(
+            ran.out.contains("a file inside the storm's folder"),
+            "{}",
+            ran.out
+        );
     }
 }

@@ -133,10 +133,7 @@ fn the_table_of_other_words_is_the_codes() {
         .skip_while(|line| line.is_empty())
         .take_while(|line| line.starts_with('|'))
         .collect();
-    let mut expected = vec![
-        "| word | also written |".to_owned(),
-        "|---|---|".to_owned(),
-    ];
+    let mut expected = vec!["| word | also written |".to_owned(), "|---|---|".to_owned()];
     for (word, others) in words::table() {
         expected.push(format!("| {word} | {others} |"));
     }

@@ -283,3 +283,35 @@ fn no_payer_column_is_needed_with_one_payer_and_each_card_keeps_its_classes() {
     );
     assert_eq!(ran.out.matches("error:").count(), 1, "{}", ran.out);
 }
+
+#[test]
+fn a_teams_own_word_for_a_column_that_there_is_not_is_an_error_with_its_line() {
+    let storm = OneCar::new("Stk,panel,dime\nA1,hood,3\n");
+    let folder = storm.folder();
+    let toml = std::fs::read_to_string(folder.path().join("storm.toml")).expect("read");
+    let folder = folder.file(
+        "storm.toml",
+        format!("{toml}\n[intake.columns]\nStk = \"stok\"\n"),
+    );
+    let ran = hailyard(&["check", &folder.arg()]);
+    assert!(
+        ran.out.contains(
+            "error: storm.toml, line 11, Stk: found `stok`; expected a known column; probably stock"
+        ),
+        "{}",
+        ran.out
+    );
+}
+
+/// The lists know a team's own words too.
+#[test]
+fn own_words_hold_in_the_vehicle_list() {
+    let storm = OneCar::new("Wagen,panel,dime\nA1,hood,3\n").vehicles("Wagen,Form\nA1,suv\n");
+    let folder = storm.folder();
+    let toml = std::fs::read_to_string(folder.path().join("storm.toml")).expect("read");
+    let intake = "[intake.columns]\nWagen = \"stock\"\nForm = \"body\"\n";
+    let folder = folder.file("storm.toml", format!("{toml}\n{intake}"));
+    let ran = hailyard(&["price", &folder.arg()]);
+    assert_eq!(ran.exit, Exit::Done, "{}", ran.err);
+    assert!(ran.out.contains("suv"), "{}", ran.out);
+}

@@ -38,28 +38,34 @@ pub fn read(
         sheet: table.sheet.clone(),
         columns: Vec::new(),
     });
-    COLUMNS.read(table, order, problems, |header, row, problems| {
-        let mut reader = AgreedRow {
-            table,
-            order,
-            row,
-            settings,
-            drafts,
-            problems,
-            column: |which| {
-                header
-                    .column(which)
-                    .map(|(index, name)| (index, name.to_owned()))
-            },
-        };
-        let source = Provenance {
-            sheet,
-            row: row.number,
-        };
-        if let Some(entry) = reader.read(source, seen) {
-            agreed.push(entry);
-        }
-    })
+    COLUMNS.read(
+        table,
+        order,
+        &settings.intake,
+        problems,
+        |header, row, problems| {
+            let mut reader = AgreedRow {
+                table,
+                order,
+                row,
+                settings,
+                drafts,
+                problems,
+                column: |which| {
+                    header
+                        .column(which)
+                        .map(|(index, name)| (index, name.to_owned()))
+                },
+            };
+            let source = Provenance {
+                sheet,
+                row: row.number,
+            };
+            if let Some(entry) = reader.read(source, seen) {
+                agreed.push(entry);
+            }
+        },
+    )
 }
 
 struct AgreedRow<'a, C: Fn(usize) -> Option<(usize, String)>> {

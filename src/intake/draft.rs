@@ -130,10 +130,13 @@ impl PanelDraft {
         }
         let same = self
             .measured
-            .iter_mut()
-            .find(|known| known.diameter == diameter && known.as_oversize == as_oversize);
-        match same {
-            Some(known) => known.dents = known.dents.saturating_add(dents),
+            .iter()
+            .position(|known| known.diameter == diameter && known.as_oversize == as_oversize);
+        // Past the most dents of a panel the sizes no longer matter: the count
+        // is an error, and only its total is kept.
+        let full = self.measured.len() > super::resolve::MAX_DENTS as usize;
+        match same.or(full.then_some(0)) {
+            Some(at) => self.measured[at].dents = self.measured[at].dents.saturating_add(dents),
             None => self.measured.push(MeasuredDraft {
                 diameter,
                 dents,

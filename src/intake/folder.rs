@@ -126,10 +126,19 @@ impl<'a> FolderReader<'a> {
         let Some(path) = self.table_file("vehicles", LIST_ORDER) else {
             return;
         };
-        let tables = self.open(&path, LIST_ORDER, &|cells| columns.is_header(cells));
+        let options = &self.settings.intake;
+        let tables = self.open(&path, LIST_ORDER, &|cells| {
+            columns.is_header(cells, options)
+        });
         let mut found = false;
         for table in &tables {
-            found |= vehicle_list::read(table, LIST_ORDER, &mut self.drafts, &mut self.problems);
+            found |= vehicle_list::read(
+                table,
+                LIST_ORDER,
+                options,
+                &mut self.drafts,
+                &mut self.problems,
+            );
         }
         if !found && !tables.is_empty() {
             self.no_header(&path, LIST_ORDER, &columns.words());
@@ -261,7 +270,10 @@ impl<'a> FolderReader<'a> {
         let Some(path) = self.table_file("agreed", AGREED_ORDER) else {
             return agreed;
         };
-        let tables = self.open(&path, AGREED_ORDER, &|cells| columns.is_header(cells));
+        let options = &self.settings.intake;
+        let tables = self.open(&path, AGREED_ORDER, &|cells| {
+            columns.is_header(cells, options)
+        });
         let mut seen = agreed_list::Seen::new();
         let mut found = tables.is_empty();
         for table in &tables {

@@ -174,6 +174,12 @@ impl HeaderReader<'_> {
         None
     }
 
+    /// Whether a word is a column of any count sheet or of the lot list.
+    #[must_use]
+    pub fn is_known(&self, header: &str) -> bool {
+        self.count_role(header).is_some() || self.panel_role(header).is_some()
+    }
+
     fn panel_role(&self, header: &str) -> Option<Role> {
         match self.vocabulary.panel(&self.known_word(header))? {
             PanelWord::One(panel) => Some(Role::PanelCell(panel)),

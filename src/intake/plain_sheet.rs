@@ -2,6 +2,7 @@
 //! amounts, and those that later work adds.
 
 use super::problem::{Place, Problem, Problems, Severity};
+use super::storm_file::IntakeOptions;
 use super::table::{Row, Table};
 use crate::storm::words;
 
@@ -38,8 +39,9 @@ impl PlainHeader {
 impl Columns {
     /// The place of a column's word: 0 is the key.
     #[must_use]
-    pub fn which(&self, header: &str) -> Option<usize> {
+    pub fn which(&self, header: &str, options: &IntakeOptions) -> Option<usize> {
         let folded = words::fold(header);
+        let folded = options.columns.get(&folded).cloned().unwrap_or(folded);
         let folded = words::column_alias(&folded).map_or(folded, words::fold);
         std::iter::once(self.key)
             .chain(self.others.iter().copied())
@@ -48,8 +50,11 @@ impl Columns {
 
     /// Whether a row of cells is this table's header.
     #[must_use]
-    pub fn is_header(&self, cells: &[&str]) -> bool {
-        let known: Vec<usize> = cells.iter().filter_map(|cell| self.which(cell)).collect();
+    pub fn is_header(&self, cells: &[&str], options: &IntakeOptions) -> bool {
+        let known: Vec<usize> = cells
+            .iter()
+            .filter_map(|cell| self.which(cell, options))
+            .collect();
         let alone = self.key_alone && cells.len() == 1;
         known.contains(&0) && (alone || known.iter().any(|which| *which != 0))
     }
@@ -61,6 +66,7 @@ impl Columns {
         &self,
         table: &Table,
         order: u32,
+        options: &IntakeOptions,
         problems: &mut Problems,
         mut visit: impl FnMut(&PlainHeader, Row<'_>, &mut Problems),
     ) -> bool {
@@ -99,13 +105,13 @@ impl Columns {
                 .map(|(at, cell)| (at, cell.shown().into_owned()))
                 .collect();
             let texts: Vec<&str> = cells.iter().map(|(_, text)| text.as_str()).collect();
-            if !self.is_header(&texts) {
+            if !self.is_header(&texts, options) {
                 passed_over += 1;
                 return true;
             }
             let mut found = vec![None; self.others.len() + 1];
             for (index, text) in cells {
-                match self.which(&text) {
+                match self.which(&text, options) {
                     Some(which) if found[which].is_none() => found[which] = Some((index, text)),
                     Some(_) => problems.push_stopping(Problem {
                         severity: Severity::Error,
@@ -115,6 +121,7 @@ impl Columns {
                         meant: None,
                         stock: None,
                     }),
+                    None if options.ignore.contains(&words::fold(&text)) => {}
                     None => {
                         let known: Vec<String> =
                             self.others.iter().map(|word| words::fold(word)).collect();

@@ -6,6 +6,7 @@ use super::draft::{Drafts, Fact, SheetMeta};
 use super::header::{Column, ListColumn, Role};
 use super::plain_sheet::Columns;
 use super::problem::{Problem, Problems, Severity};
+use super::storm_file::IntakeOptions;
 use super::table::Table;
 use crate::storm::Provenance;
 
@@ -36,9 +37,15 @@ pub const COLUMNS: Columns = Columns {
 };
 
 /// Reads one table of the list into drafts, in lot order. Whether it had the header.
-pub fn read(table: &Table, order: u32, drafts: &mut Drafts, problems: &mut Problems) -> bool {
+pub fn read(
+    table: &Table,
+    order: u32,
+    options: &IntakeOptions,
+    drafts: &mut Drafts,
+    problems: &mut Problems,
+) -> bool {
     let mut sheet = None;
-    COLUMNS.read(table, order, problems, |header, row, problems| {
+    COLUMNS.read(table, order, options, problems, |header, row, problems| {
         let sheet = *sheet.get_or_insert_with(|| {
             let mut columns: Vec<Column> = Vec::new();
             for which in 0..=ListColumn::ALL.len() {

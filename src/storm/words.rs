@@ -248,6 +248,10 @@ pub fn column_alias(folded: &str) -> Option<&'static str> {
 /// third of its letters differ.
 #[must_use]
 pub fn nearest<'a>(folded: &str, known: impl Iterator<Item = &'a str>) -> Option<&'a str> {
+    // A cell of a novel's length is no misspelt word, and distances cost its length.
+    if folded.len() > 60 {
+        return None;
+    }
     known
         .map(|word| (strsim::damerau_levenshtein(folded, word), word))
         .filter(|(distance, word)| distance * 3 <= word.chars().count())

@@ -18,6 +18,7 @@ use crate::storm::words::{self, PanelWord, Vocabulary};
 use crate::storm::{Body, Panel, PanelSet};
 use raw::RawCard;
 use rust_decimal::Decimal;
+use toml::Spanned;
 
 /// Reads one card. `None` when it is refused; the reasons are in the doc's problems.
 pub fn read(
@@ -37,6 +38,9 @@ pub fn read(
         .then_some(card)
         .flatten()
 }
+
+/// The most entries of one kind on a card.
+const MOST_ENTRIES: usize = 200;
 
 struct CardReader<'d, 'p> {
     doc: &'d mut Doc<'p>,
@@ -65,6 +69,11 @@ impl CardReader<'_, '_> {
         path: &str,
         names: &mut Names,
     ) -> Option<RateCard> {
+        let before = self.doc.problems().errors();
+        self.check_lengths(raw);
+        if self.doc.problems().errors() > before {
+            return None;
+        }
         let name = match &raw.name {
             Some(name) => self.doc.name(name),
             None => self.missing(&(0..0), "name", "the card's name"),
@@ -116,6 +125,63 @@ impl CardReader<'_, '_> {
         };
         self.check_compounding(raw, &card);
         Some(card)
+    }
+
+    /// Refuses lists that no agreed card has, since some rules compare every
+    /// entry with every other.
+    fn check_lengths(&mut self, raw: &RawCard) {
+        let lists = [
+            (
+                "size",
+                raw.size.len(),
+                raw.size.get(MOST_ENTRIES).map(Spanned::span),
+            ),
+            (
+                "grid",
+                raw.grid.len(),
+                raw.grid.get(MOST_ENTRIES).map(Spanned::span),
+            ),
+            (
+                "oversize",
+                raw.oversize.len(),
+                raw.oversize.get(MOST_ENTRIES).map(Spanned::span),
+            ),
+            (
+                "uplift",
+                raw.uplift.len(),
+                raw.uplift.get(MOST_ENTRIES).map(Spanned::span),
+            ),
+            (
+                "limit",
+                raw.limit.len(),
+                raw.limit.get(MOST_ENTRIES).map(Spanned::span),
+            ),
+            (
+                "conventional",
+                raw.conventional.len(),
+                raw.conventional.get(MOST_ENTRIES).map(Spanned::span),
+            ),
+            (
+                "removal",
+                raw.removal.len(),
+                raw.removal.get(MOST_ENTRIES).map(Spanned::span),
+            ),
+            (
+                "extra",
+                raw.extra.len(),
+                raw.extra.get(MOST_ENTRIES).map(Spanned::span),
+            ),
+        ];
+        for (key, length, first_too_many) in lists {
+            if let Some(span) = first_too_many {
+                self.doc.fault_key(
+                    &span,
+                    key,
+                    format!("{length} of them"),
+                    format!("at most {MOST_ENTRIES} of [[{key}]]"),
+                );
+            }
+        }
     }
 
     fn missing<T>(&mut self, at: &Span, key: &str, expected: &str) -> Option<T> {

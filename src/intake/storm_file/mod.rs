@@ -6,8 +6,9 @@ mod terms;
 pub use terms::event_max_problem;
 
 use super::card_file;
+use super::header::{HeaderReader, Layout};
 use super::names::Names;
-use super::problem::{Place, Problems};
+use super::problem::{Place, Problem, Problems, Severity};
 use super::source::Source;
 use super::toml_doc::{Doc, Scalar, Span};
 use crate::money::{Currency, Percent};
@@ -83,7 +84,10 @@ pub fn read(
     let before = problems.errors();
     let mut doc = Doc::open(source, "storm.toml", 0, problems)?;
     let raw: RawStorm = doc.read()?;
-    let mut reader = StormReader { doc: &mut doc };
+    let mut reader = StormReader {
+        doc: &mut doc,
+        own_columns: Vec::new(),
+    };
     let name = reader.required(raw.name.as_ref(), "name", "the storm's name");
     let date = reader.date(raw.date.as_ref());
     let currency = reader.currency(raw.currency.as_ref());
@@ -121,6 +125,7 @@ pub fn read(
         payers.extend(payer.map(|name| Payer { name }));
         terms.extend(card.map(|card| Terms { card, ..read }));
     }
+    let own_columns = reader.own_columns;
     let mut names = Names::default();
     let mut cards = Vec::new();
     if let Some((card_source, path)) = card_instead {
@@ -135,6 +140,7 @@ pub fn read(
         }
         cards.extend(read.into_iter().flatten());
     }
+    check_own_columns(own_columns, &intake, &vocabulary, &names, problems);
     if problems.errors() > before {
         return None;
     }
@@ -152,6 +158,36 @@ pub fn read(
         any_payer: false,
         event_max_alone,
     })
+}
+
+/// A team's own word for a column must stand for one that there is.
+fn check_own_columns(
+    own: Vec<(String, Place)>,
+    options: &IntakeOptions,
+    vocabulary: &Vocabulary,
+    names: &Names,
+    problems: &mut Problems,
+) {
+    let headers = HeaderReader {
+        options,
+        vocabulary,
+        names,
+    };
+    for (word, place) in own {
+        let known =
+            headers.is_known(&word) || super::agreed_list::COLUMNS.which(&word, options).is_some();
+        if known {
+            continue;
+        }
+        problems.push_stopping(Problem {
+            severity: Severity::Error,
+            place,
+            meant: headers.nearest_column(&word, Layout::Panels),
+            found: word,
+            expected: "a known column".to_owned(),
+            stock: None,
+        });
+    }
 }
 
 /// Settings for count sheets without a storm: one payer without terms, on one card.
@@ -210,6 +246,9 @@ pub fn lone_card(
 
 struct StormReader<'d, 'p> {
     doc: &'d mut Doc<'p>,
+    /// What a team's own column words stand for, to be checked once the
+    /// cards have told their size classes.
+    own_columns: Vec<(String, Place)>,
 }
 
 impl StormReader<'_, '_> {
@@ -279,8 +318,10 @@ impl StormReader<'_, '_> {
             return IntakeOptions::default();
         };
         let mut options = IntakeOptions::default();
-        for (own, known) in &raw.columns {
-            if let Some(known) = self.doc.name(known) {
+        for (own, value) in &raw.columns {
+            if let Some(known) = self.doc.name(value) {
+                let place = self.doc.place(&value.span());
+                self.own_columns.push((known.clone(), place));
                 options
                     .columns
                     .insert(words::fold(own), words::fold(&known));

@@ -24,6 +24,10 @@ pub type List = Spanned<Vec<Scalar>>;
 /// A settings file is small; a larger one is no settings file.
 const MAX_BYTES: u64 = 4 << 20;
 
+/// Each fault costs a reading anew, so a file of nothing but faults is left
+/// after this many.
+const MOST_FAULTS: usize = 200;
+
 /// One TOML file being read.
 pub struct Doc<'p> {
     file: String,
@@ -115,7 +119,7 @@ impl<'p> Doc<'p> {
             return None;
         }
         self.note_keys(table.get_ref());
-        loop {
+        for _ in 0..MOST_FAULTS {
             match T::deserialize(toml::Deserializer::from(table.clone())) {
                 Ok(raw) => return Some(raw),
                 Err(error) => {
@@ -132,6 +136,7 @@ impl<'p> Doc<'p> {
                 }
             }
         }
+        None
     }
 
     fn shape_problem(&mut self, key: &str, span: &Span, message: &str) {
