@@ -7,6 +7,7 @@
 #![forbid(unsafe_code)]
 
 pub mod cli;
+pub mod compare;
 pub mod demo;
 pub mod intake;
 pub mod money;

@@ -27,6 +27,10 @@ pub enum Command {
     Price(PriceArgs),
     /// Explain one car: each line and how it arose
     Car(CarArgs),
+    /// Price the storm on several cards, side by side
+    Compare(CompareArgs),
+    /// Compare two counts of the same cars: the supplement, line by line
+    Recount(RecountArgs),
     /// Print a completion script for a shell
     Completions {
         /// The shell.
@@ -104,4 +108,38 @@ pub struct CarArgs {
     /// Shared.
     #[command(flatten)]
     pub common: Common,
+}
+
+/// Arguments of `compare`.
+#[derive(Debug, ClapArgs)]
+pub struct CompareArgs {
+    /// The storm's folder
+    pub folder: Option<PathBuf>,
+    /// A card to set beside those agreed; may be given several times
+    #[arg(long = "card", value_name = "FILE", required = true)]
+    pub cards: Vec<PathBuf>,
+    /// Write the comparison as CSV into this folder
+    #[arg(long, value_name = "DIR")]
+    pub out: Option<PathBuf>,
+    /// Print JSON instead of text
+    #[arg(long)]
+    pub json: bool,
+}
+
+/// Arguments of `recount`.
+#[derive(Debug, ClapArgs)]
+pub struct RecountArgs {
+    /// The earlier count: a storm's folder or a lone sheet
+    pub old: PathBuf,
+    /// The later count: a storm's folder or a lone sheet
+    pub new: PathBuf,
+    /// The storm whose terms price both counts, and whose other cars stand
+    #[arg(long, value_name = "FOLDER")]
+    pub storm: Option<PathBuf>,
+    /// Write the supplement as CSV into this folder
+    #[arg(long, value_name = "DIR")]
+    pub out: Option<PathBuf>,
+    /// Print JSON instead of text
+    #[arg(long)]
+    pub json: bool,
 }

@@ -5,7 +5,7 @@ use super::output::{Stop, Streams};
 use super::progress::Progress;
 use crate::demo;
 use crate::intake::{
-    self, CardInstead, Disk, Intake, Problem, Problems, Severity, Source, printable,
+    self, CardInstead, Disk, Intake, Problem, Problems, Severity, SheetMeta, Source, printable,
 };
 use crate::money::Currency;
 use crate::pricing::{PricedStorm, check_agreed, price_storm};
@@ -146,6 +146,8 @@ pub struct Opened {
     pub problems: Problems,
     /// Stocks of cars with errors, in lot order.
     pub left_out: Vec<String>,
+    /// The sheets that were read, for places of problems found later.
+    pub sheets: Vec<SheetMeta>,
 }
 
 /// Reads an input and says on the first line what it is.
@@ -192,6 +194,7 @@ pub fn open(
     Ok(Opened {
         storm,
         problems,
+        sheets: intake.sheets,
         left_out: left_out.into_iter().map(|(_, stock)| stock).collect(),
     })
 }

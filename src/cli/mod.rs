@@ -3,10 +3,12 @@
 mod arguments;
 mod car;
 mod check;
+mod compare;
 mod inputs;
 mod output;
 mod price;
 mod progress;
+mod recount;
 mod storm;
 
 pub use arguments::Args;
@@ -42,6 +44,8 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>, streams: &mut Streams<
         Command::Check(args) => check::run(&args, streams),
         Command::Price(args) => price::run(&args, streams),
         Command::Car(args) => car::run(&args, streams),
+        Command::Compare(args) => compare::run(&args, streams),
+        Command::Recount(args) => recount::run(&args, streams),
         Command::Completions { shell } => {
             let mut script = Vec::new();
             clap_complete::generate(shell, &mut Args::command(), "hailyard", &mut script);

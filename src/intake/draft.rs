@@ -272,6 +272,8 @@ pub struct Drafts {
     pub sheets: Vec<SheetMeta>,
     /// Whether there is a vehicle list.
     pub has_list: bool,
+    /// Whether only some cars are to be counted at all.
+    pub partial: bool,
     /// Whether there is one that can't be read: then nothing is said of what
     /// it would have told.
     pub list_unreadable: bool,

@@ -12,7 +12,7 @@ use crate::storm::{Agreed, Storm};
 /// Reading order of the lists, behind storm.toml and the cards.
 const LIST_ORDER: u32 = 10_000;
 /// Reading order of the first count sheet.
-pub const COUNT_ORDER: u32 = 20_000;
+const COUNT_ORDER: u32 = 20_000;
 /// Reading order of the agreed amounts, behind every count sheet.
 const AGREED_ORDER: u32 = 3_000_000_000;
 
@@ -220,8 +220,26 @@ impl<'a> FolderReader<'a> {
         }
     }
 
+    /// Reads the count sheets given.
+    pub fn sheets(&mut self, sheets: &[String]) {
+        for (index, sheet) in sheets.iter().enumerate() {
+            let order = u32::try_from(index)
+                .unwrap_or(u32::MAX)
+                .saturating_add(COUNT_ORDER);
+            self.count_file(sheet, order);
+        }
+    }
+
+    /// Reads count sheets from elsewhere in place of the folder's own. What
+    /// they do not speak of is not uncounted.
+    pub fn read_in_place(&mut self, source: &'a dyn Source, sheets: &[String]) {
+        self.source = source;
+        self.drafts.partial = true;
+        self.sheets(sheets);
+    }
+
     /// Reads one count sheet.
-    pub fn count_file(&mut self, path: &str, order: u32) {
+    fn count_file(&mut self, path: &str, order: u32) {
         let settings = self.settings;
         let headers = HeaderReader {
             options: &settings.intake,

@@ -35,9 +35,9 @@ pub use problem::{Place, Problem, Problems, Severity, column_letters, printable,
 pub use source::{Disk, EntryKind, InMemory, ReadError, Source};
 
 use crate::money::Currency;
-use crate::rates::Rates;
+use crate::rates::{RateCard, Rates};
 use crate::storm::Storm;
-use folder::{COUNT_ORDER, FolderReader};
+use folder::FolderReader;
 use names::Names;
 use std::collections::BTreeSet;
 
@@ -88,6 +88,34 @@ pub fn read_storm(source: &dyn Source, card: Option<CardInstead<'_>>) -> Intake 
     reader.finish(agreed)
 }
 
+/// Reads count sheets against the settings and the lot list of a storm's
+/// folder, in place of the folder's own counts: an adjuster's count, a recount
+/// after strip. Cars without a count there are no matter for a caution.
+pub fn read_counts(source: &dyn Source, sheets_in: &dyn Source, sheets: &[String]) -> Intake {
+    let mut problems = Problems::default();
+    let Some(settings) = storm_file::read(source, None, &mut problems) else {
+        return Intake {
+            problems,
+            ..Intake::default()
+        };
+    };
+    let mut reader = FolderReader::new(source, &settings, problems);
+    reader.vehicles();
+    reader.read_in_place(sheets_in, sheets);
+    reader.finish(Vec::new())
+}
+
+/// Reads one more card for a storm that was read; its new names are added to
+/// the storm's.
+pub fn read_card(card: CardInstead<'_>, storm: &mut Storm) -> (Option<RateCard>, Problems) {
+    let mut problems = Problems::default();
+    let mut names = Names::of(&storm.size_names, &storm.code_names);
+    let read = storm_file::lone_card(card.source, card.path, &mut names, &mut problems);
+    storm.size_names = names.sizes.all_written().to_vec();
+    storm.code_names = names.codes.all_written().to_vec();
+    (read, problems)
+}
+
 /// Reads count sheets that belong to no storm, on one card. The card lies in
 /// its own source; the sheets are paths in theirs.
 pub fn read_sheets(
@@ -108,11 +136,6 @@ pub fn read_sheets(
     };
     let settings = storm_file::lone(name, currency, card, names);
     let mut reader = FolderReader::new(source, &settings, problems);
-    for (index, sheet) in sheets.iter().enumerate() {
-        let order = u32::try_from(index)
-            .unwrap_or(u32::MAX)
-            .saturating_add(COUNT_ORDER);
-        reader.count_file(sheet, order);
-    }
+    reader.sheets(sheets);
     reader.finish(Vec::new())
 }

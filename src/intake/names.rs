@@ -75,6 +75,19 @@ pub struct Names {
 }
 
 impl Names {
+    /// The names that a storm has already.
+    #[must_use]
+    pub fn of(sizes: &[String], codes: &[String]) -> Names {
+        let mut names = Names::default();
+        for size in sizes {
+            names.sizes.intern(size);
+        }
+        for code in codes {
+            names.codes.intern(code);
+        }
+        names
+    }
+
     /// The size class of a written name.
     pub fn size(&self, word: &str) -> Read<SizeId> {
         self.sizes.read(word, "a size class").map(SizeId)

@@ -2,6 +2,7 @@
 //! so the numbers in them cannot differ.
 
 mod car_sheet;
+mod comparison;
 mod csv;
 mod file_name;
 mod grid;
@@ -9,16 +10,19 @@ mod json;
 mod parquet;
 mod storm_report;
 mod summary;
+mod supplement;
 mod terminal;
 mod write;
 
 pub use self::csv::{guarded, to_csv};
 pub use car_sheet::{car_sheet, car_sheet_json};
+pub use comparison::{comparison_grid, comparison_text, not_comparable_grid};
 pub use file_name::folder_name;
 pub use grid::{Column, Grid, Kind, Value};
 pub use json::grid_to_json;
 pub use parquet::to_parquet;
 pub use storm_report::{StormReport, line_grid};
 pub use summary::{PriceShown, storm_summary};
+pub use supplement::{supplement_cars, supplement_lines, supplement_text};
 pub use terminal::{TextTable, Width};
 pub use write::{ReportFolder, WriteError};

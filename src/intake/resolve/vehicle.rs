@@ -148,7 +148,7 @@ impl Resolver<'_> {
     pub(super) fn uncounted(&mut self, index: usize) {
         let car = &self.drafts.cars[index];
         let Some(listed) = car.listed else { return };
-        if car.spoken_of {
+        if car.spoken_of || self.drafts.partial {
             return;
         }
         let near = self.drafts.unknown_near(&car.stock);
