@@ -24,6 +24,11 @@ static FILES: [(&str, &[u8]); 11] = demo_files![
     "counts/walk-round.csv",
 ];
 
+/// The example card with coin classes.
+pub const COIN_CARD: &[u8] = include_bytes!("../data/cards/coins.toml");
+/// The example card with millimetre classes, in hours.
+pub const MILLIMETRE_CARD: &[u8] = include_bytes!("../data/cards/millimetres.toml");
+
 /// Path of the example card in [`cards`].
 pub const EXAMPLE_CARD: &str = "coins.toml";
 
@@ -41,9 +46,6 @@ pub fn storm() -> InMemory {
 #[must_use]
 pub fn cards() -> InMemory {
     let mut folder = InMemory::default();
-    folder.add(
-        EXAMPLE_CARD,
-        include_bytes!("../data/cards/coins.toml").as_slice(),
-    );
+    folder.add(EXAMPLE_CARD, COIN_CARD);
     folder
 }

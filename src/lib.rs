@@ -14,6 +14,7 @@ pub mod money;
 pub mod pricing;
 pub mod rates;
 pub mod report;
+pub mod start;
 pub mod storm;
 pub mod totals;
 pub mod units;

@@ -1,5 +1,6 @@
 //! All tests of the whole: files in, and whole output, status and files out.
 
+mod argue;
 mod builder;
 mod cards;
 mod cli;
@@ -12,3 +13,4 @@ mod readme;
 mod reference;
 mod rules;
 mod sheets;
+mod start;

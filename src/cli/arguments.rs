@@ -27,6 +27,8 @@ pub enum Command {
     Price(PriceArgs),
     /// Explain one car: each line and how it arose
     Car(CarArgs),
+    /// Make a new storm's folder: settings, example cards, a count workbook
+    Start(StartArgs),
     /// Price the storm on several cards, side by side
     Compare(CompareArgs),
     /// Compare two counts of the same cars: the supplement, line by line
@@ -142,4 +144,14 @@ pub struct RecountArgs {
     /// Print JSON instead of text
     #[arg(long)]
     pub json: bool,
+}
+
+/// Arguments of `start`.
+#[derive(Debug, ClapArgs)]
+pub struct StartArgs {
+    /// The folder to make; it must be empty or not there yet
+    pub folder: PathBuf,
+    /// A lot list whose cars and payers are taken over
+    #[arg(long, value_name = "FILE")]
+    pub lot: Option<PathBuf>,
 }

@@ -20,13 +20,19 @@ pub fn run(args: &CompareArgs, streams: &mut Streams<'_>) -> Result<Exit, Stop> 
     let input = Input::of(&paths)?;
     for card in &args.cards {
         if !card.is_file() {
-            return Err(Stop::Usage(format!("no such rate card: {}", card.display())));
+            return Err(Stop::Usage(format!(
+                "no such rate card: {}",
+                card.display()
+            )));
         }
     }
     let opened = open(&input, None, args.json, streams)?;
     let Some((mut storm, rates)) = opened.storm.filter(|_| opened.problems.errors() == 0) else {
         streams.say(&problem_text(&opened.problems, SHOWN, streams.bold));
-        streams.say(&format!("{}; nothing was compared\n", counted(&opened.problems)));
+        streams.say(&format!(
+            "{}; nothing was compared\n",
+            counted(&opened.problems)
+        ));
         return Ok(Exit::Problems);
     };
     let mut columns = vec![CardColumn {
@@ -57,7 +63,10 @@ pub fn run(args: &CompareArgs, streams: &mut Streams<'_>) -> Result<Exit, Stop> 
     let currency = storm.currency;
     if let Some(out) = &args.out {
         let folder = ReportFolder::open(out, &input.paths())?;
-        folder.write("comparison.csv", &to_csv(&comparison_grid(&comparison), currency))?;
+        folder.write(
+            "comparison.csv",
+            &to_csv(&comparison_grid(&comparison), currency),
+        )?;
         let left_out = not_comparable_grid(&comparison);
         folder.write("not-comparable.csv", &to_csv(&left_out, currency))?;
     }

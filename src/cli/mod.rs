@@ -9,6 +9,7 @@ mod output;
 mod price;
 mod progress;
 mod recount;
+mod start;
 mod storm;
 
 pub use arguments::Args;
@@ -45,6 +46,7 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>, streams: &mut Streams<
         Command::Price(args) => price::run(&args, streams),
         Command::Car(args) => car::run(&args, streams),
         Command::Compare(args) => compare::run(&args, streams),
+        Command::Start(args) => start::run(&args, streams),
         Command::Recount(args) => recount::run(&args, streams),
         Command::Completions { shell } => {
             let mut script = Vec::new();

@@ -20,7 +20,10 @@ const SHOWN: usize = 1_000;
 pub fn run(args: &RecountArgs, streams: &mut Streams<'_>) -> Result<Exit, Stop> {
     for path in [&args.old, &args.new] {
         if !path.exists() {
-            return Err(Stop::Usage(format!("no such file or folder: {}", path.display())));
+            return Err(Stop::Usage(format!(
+                "no such file or folder: {}",
+                path.display()
+            )));
         }
     }
     let folder = storm_folder(args)?;

@@ -13,6 +13,8 @@ pub struct Overlaid {
     pub new_panels: Vec<(String, Panel)>,
     /// Panels with fewer dents than before: before and after.
     pub fewer: Vec<(String, Panel, u32, u32)>,
+    /// Panels whose metal or access is another than before: before and after.
+    pub surface: Vec<(String, Panel, &'static str, &'static str)>,
     /// Indices of the cars that the new count speaks of.
     pub cars: Vec<usize>,
 }
@@ -55,8 +57,15 @@ pub fn overlay(old: &mut Storm, new: &Storm) -> Overlaid {
                 Some(known) => {
                     let (before, after) = (dents(known), dents(count));
                     if after < before {
-                        met.fewer
-                            .push((stock.clone(), count.panel, before, after));
+                        met.fewer.push((stock.clone(), count.panel, before, after));
+                    }
+                    for (was, now) in [
+                        (known.metal.word(), count.metal.word()),
+                        (known.access.word(), count.access.word()),
+                    ] {
+                        if was != now {
+                            met.surface.push((stock.clone(), count.panel, was, now));
+                        }
                     }
                     *known = count.clone();
                 }

@@ -85,9 +85,8 @@ pub fn supplement(
         });
         let lines_after = lines(&Explainer::new(new.0, rates, payer), after);
         let known = |car: Option<&PricedCar>| car.map_or(Money::ZERO, |car| car.total().known);
-        let owner = |car: Option<&PricedCar>| {
-            car.and_then(|car| car.owner_pays).unwrap_or(Money::ZERO)
-        };
+        let owner =
+            |car: Option<&PricedCar>| car.and_then(|car| car.owner_pays).unwrap_or(Money::ZERO);
         let car = CarSupplement {
             car: index,
             lines: changes(lines_before, lines_after),
@@ -140,13 +139,17 @@ fn changes(mut before: Vec<Known>, after: Vec<Known>) -> Vec<LineChange> {
             });
         }
     }
-    changes.extend(before.into_iter().map(|(panel, group, item, amount)| LineChange {
-        panel,
-        group,
-        item,
-        before: amount,
-        after: None,
-        open: amount.is_none(),
-    }));
+    changes.extend(
+        before
+            .into_iter()
+            .map(|(panel, group, item, amount)| LineChange {
+                panel,
+                group,
+                item,
+                before: amount,
+                after: None,
+                open: amount.is_none(),
+            }),
+    );
     changes
 }

@@ -1,12 +1,12 @@
 //! The files of a storm's folder, one after the other.
 
-use super::draft::Drafts;
-use super::header::HeaderReader;
+use super::draft::{CarDraft, Drafts};
+use super::header::{HeaderReader, ListColumn};
 use super::problem::{Place, Problem, Problems, Severity};
 use super::source::{EntryKind, Source};
-use super::storm_file::Settings;
+use super::storm_file::{IntakeOptions, Settings};
 use super::table::{Table, TableData, open_tables};
-use super::{Intake, agreed_list, count_sheet, outliers, resolve, vehicle_list, workbook};
+use super::{Intake, LotCar, agreed_list, count_sheet, outliers, resolve, vehicle_list, workbook};
 use crate::storm::{Agreed, Storm};
 
 /// Reading order of the lists, behind storm.toml and the cards.
@@ -15,6 +15,65 @@ const LIST_ORDER: u32 = 10_000;
 const COUNT_ORDER: u32 = 20_000;
 /// Reading order of the agreed amounts, behind every count sheet.
 const AGREED_ORDER: u32 = 3_000_000_000;
+
+/// Reads a lot list by itself.
+pub fn read_lot(source: &dyn Source, path: &str) -> (Vec<LotCar>, Problems) {
+    let (mut drafts, mut problems) = (Drafts::default(), Problems::default());
+    let options = IntakeOptions::default();
+    let columns = vehicle_list::COLUMNS;
+    match open_tables(source, path, &|cells| columns.is_header(cells, &options)) {
+        Ok((tables, _)) => {
+            let mut found = false;
+            for table in &tables {
+                found |= vehicle_list::read(table, 0, &options, &mut drafts, &mut problems);
+            }
+            if !found {
+                problems.push_stopping(no_header(path, 0, &columns.words()));
+            }
+        }
+        Err(unreadable) => problems.push_stopping(Problem {
+            severity: Severity::Error,
+            place: Place {
+                row: unreadable.row,
+                ..Place::file(path)
+            },
+            found: unreadable.found,
+            expected: unreadable.expected,
+            meant: None,
+            stock: None,
+        }),
+    }
+    let text = |car: &CarDraft, column| {
+        car.fact(column)
+            .map_or(String::new(), |fact| fact.text.clone())
+    };
+    let lot = drafts
+        .cars
+        .iter()
+        .map(|car| LotCar {
+            stock: car.stock.clone(),
+            row: text(car, ListColumn::Row),
+            body: text(car, ListColumn::Body),
+            payer: text(car, ListColumn::Payer),
+        })
+        .collect();
+    (lot, problems)
+}
+
+/// That a file has no header where one was expected.
+fn no_header(path: &str, order: u32, words: &str) -> Problem {
+    Problem {
+        severity: Severity::Error,
+        place: Place {
+            order,
+            ..Place::file(path)
+        },
+        found: "no header".to_owned(),
+        expected: format!("a header within the first 20 rows: {words}"),
+        meant: None,
+        stock: None,
+    }
+}
 
 /// Reads the tables of one folder into drafts.
 pub struct FolderReader<'a> {
@@ -109,15 +168,7 @@ impl<'a> FolderReader<'a> {
     }
 
     fn no_header(&mut self, path: &str, order: u32, words: &str) {
-        let place = Place {
-            order,
-            ..Place::file(path)
-        };
-        self.stop(
-            place,
-            "no header",
-            format!("a header within the first 20 rows: {words}"),
-        );
+        self.problems.push_stopping(no_header(path, order, words));
     }
 
     /// Reads the lot list, where there is one.

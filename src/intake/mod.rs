@@ -105,6 +105,24 @@ pub fn read_counts(source: &dyn Source, sheets_in: &dyn Source, sheets: &[String
     reader.finish(Vec::new())
 }
 
+/// A car of a lot list, as far as a new storm needs it.
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+pub struct LotCar {
+    /// The stock.
+    pub stock: String,
+    /// The row of the lot, as written.
+    pub row: String,
+    /// The body, as written.
+    pub body: String,
+    /// The payer, as written.
+    pub payer: String,
+}
+
+/// Reads a lot list by itself, in lot order.
+pub fn read_lot(source: &dyn Source, path: &str) -> (Vec<LotCar>, Problems) {
+    folder::read_lot(source, path)
+}
+
 /// Reads one more card for a storm that was read; its new names are added to
 /// the storm's.
 pub fn read_card(card: CardInstead<'_>, storm: &mut Storm) -> (Option<RateCard>, Problems) {

@@ -21,7 +21,11 @@ fn rows(comparison: &CardComparison) -> Vec<(&'static str, String, Vec<GroupSum>
     };
     let mut rows = Vec::new();
     for (index, payer) in comparison.storm.payers.iter().enumerate() {
-        rows.push(("payer", payer.name.clone(), each(&|totals| totals.by_payer[index])));
+        rows.push((
+            "payer",
+            payer.name.clone(),
+            each(&|totals| totals.by_payer[index]),
+        ));
     }
     for panel in Panel::ALL {
         let sums = each(&|totals| totals.by_panel.get(&panel).copied().unwrap_or_default());

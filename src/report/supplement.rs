@@ -76,6 +76,15 @@ impl Shown {
                 &format!("only in the new count: {} of car {stock}", panel.word()),
             );
         }
+        for (stock, panel, was, now) in &met.surface {
+            self.line(
+                text,
+                &format!(
+                    "caution: the surface of {} of car {stock} was {was}, now {now}",
+                    panel.word()
+                ),
+            );
+        }
         for (stock, panel, before, after) in &met.fewer {
             self.line(
                 text,
@@ -127,7 +136,8 @@ impl Shown {
             .figures("before", 1)
             .figures("after", 1)
             .figures("supplement", 0);
-        let side = |amount: Option<Money>| amount.map_or(String::new(), |amount| self.money(amount));
+        let side =
+            |amount: Option<Money>| amount.map_or(String::new(), |amount| self.money(amount));
         for line in lines {
             let after = match line.after {
                 None if line.open => "by quote".to_owned(),
