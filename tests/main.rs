@@ -7,6 +7,7 @@ mod cli;
 mod clients;
 mod demo;
 mod hostile;
+mod mutations;
 mod properties;
 mod published;
 mod readme;
