@@ -27,7 +27,7 @@ pub fn run(args: &RecountArgs, streams: &mut Streams<'_>) -> Result<Exit, Stop> 
         }
     }
     let folder = storm_folder(args)?;
-    let input = Input::of(&[folder.clone()])?;
+    let input = Input::of(std::slice::from_ref(&folder))?;
     let opened = open(&input, None, args.json, streams)?;
     let Some((mut before, rates)) = opened.storm.filter(|_| opened.problems.errors() == 0) else {
         return Ok(refused(&opened.problems, streams));
