@@ -353,18 +353,18 @@ fn as_ods(rows: &[Vec<String>]) -> Vec<u8> {
     writer.finish().expect("an archive").into_inner()
 }
 
+/// An error: its row, its column, its message.
+type Fault = (u32, Option<u32>, String);
+
 /// What the tool makes of the sheet: cents per car, or the places of its errors.
-fn priced(
-    name: &str,
-    bytes: Vec<u8>,
-) -> Result<BTreeMap<String, u64>, Vec<(u32, Option<u32>, String)>> {
+fn priced(name: &str, bytes: Vec<u8>) -> Result<BTreeMap<String, u64>, Vec<Fault>> {
     let mut folder = InMemory::default();
     folder.add("storm.toml", STORM.as_bytes());
     folder.add("rates/card.toml", CARD.as_bytes());
     folder.add("vehicles.csv", LIST.as_bytes());
     folder.add(&format!("counts/{name}"), bytes);
     let intake = read_storm(&folder, None);
-    let errors: Vec<(u32, Option<u32>, String)> = intake
+    let errors: Vec<Fault> = intake
         .problems
         .sorted()
         .into_iter()
