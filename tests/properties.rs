@@ -124,7 +124,8 @@ fn row_order_file_split_and_layout_change_nothing() {
 /// With grids that rise along bands and classes, `largest` or `each` (under
 /// `predominant` a dent more may move the panel into another column), no limit
 /// and an open last band: one dent more never makes the dents cheaper, nor
-/// does aluminium where only aluminium has an uplift.
+/// does aluminium where only aluminium has an uplift. A removal more never
+/// makes R&I cheaper where one that includes another is not cheaper than it.
 #[test]
 fn more_or_harder_is_never_cheaper_where_no_rule_says_so() {
     for seed in 4_001..=4_400 {
@@ -135,6 +136,16 @@ fn more_or_harder_is_never_cheaper_where_no_rule_says_so() {
         let (_, _, after) = priced(&more.files());
         let harder = random.all_aluminium();
         let (_, _, hard) = priced(&harder.files());
+        let removed = random.with_one_removal_more(&mut draw);
+        if let Some(removed) = removed {
+            let (_, _, removed) = priced(&removed.files());
+            for (before, after) in before.cars.iter().zip(&removed.cars) {
+                let sum = |car: &hailyard::pricing::PricedCar| {
+                    car.ledger.known([Group::Removal, Group::Parts])
+                };
+                assert!(sum(after) >= sum(before), "seed {seed}: a removal");
+            }
+        }
         for car in 0..storm.cars.len() {
             let dents = |priced: &PricedStorm| priced.cars[car].ledger.sum(Group::Dents).known;
             assert!(

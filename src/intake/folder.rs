@@ -5,7 +5,7 @@ use super::header::{HeaderReader, ListColumn};
 use super::problem::{Place, Problem, Problems, Severity};
 use super::source::{EntryKind, Source};
 use super::storm_file::{IntakeOptions, Settings};
-use super::table::{Table, TableData, open_tables};
+use super::table::{Row, Table, TableData, open_tables};
 use super::{Intake, LotCar, agreed_list, count_sheet, outliers, resolve, vehicle_list, workbook};
 use crate::storm::{Agreed, Storm};
 
@@ -318,8 +318,15 @@ impl<'a> FolderReader<'a> {
             return;
         }
         for table in without {
-            let is_empty = matches!(&table.data, TableData::Book(sheet) if sheet.rows.is_empty());
-            if !is_empty {
+            // A sheet that begins with a remark is for people, and an empty one for nobody.
+            let nothing_lost = match &table.data {
+                TableData::Book(sheet) => sheet
+                    .rows
+                    .first()
+                    .is_none_or(|(number, cells)| Row::of_book(*number, cells).is_comment()),
+                TableData::Csv(_) => false,
+            };
+            if !nothing_lost {
                 self.problems.note(
                     Place {
                         order,

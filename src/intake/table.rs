@@ -129,6 +129,12 @@ impl<'a> Row<'a> {
         }
     }
 
+    /// Whether its first cell is `#` or begins with `# `.
+    #[must_use]
+    pub fn is_comment(&self) -> bool {
+        matches!(self.cell(0), Cell::Text(text) if text == "#" || text.starts_with("# "))
+    }
+
     /// One past the last column that the row speaks of.
     #[must_use]
     pub fn width(&self) -> usize {
@@ -225,7 +231,7 @@ impl Table {
                 for (number, cells) in &sheet.rows {
                     let row = Row::of_book(*number, cells);
                     match row.cell(0) {
-                        Cell::Text(text) if text == "#" || text.starts_with("# ") => comments += 1,
+                        _ if row.is_comment() => comments += 1,
                         _ if row.used().next().is_none() => {}
                         _ => {
                             if !visit(row) {

@@ -14,12 +14,12 @@ const ROWS: u32 = 1_000;
 const PRINTED_ROWS: u32 = 24;
 /// Size classes of the coin card, which the kit's payers begin with.
 const SIZES: [&str; 4] = ["dime", "nickel", "quarter", "half-dollar"];
-const SIZE_LIST: &str = "=Words!$D$2:$D$5";
-const PANEL_LIST: &str = "=Words!$A$2:$A$26";
-const METAL_LIST: &str = "=Words!$B$2:$B$4";
-const ACCESS_LIST: &str = "=Words!$C$2:$C$4";
-const BODY_LIST: &str = "=Words!$E$2:$E$9";
-const PAINT_LIST: &str = "=Words!$F$2:$F$4";
+const SIZE_LIST: &str = "=Words!$D$3:$D$6";
+const PANEL_LIST: &str = "=Words!$A$3:$A$27";
+const METAL_LIST: &str = "=Words!$B$3:$B$5";
+const ACCESS_LIST: &str = "=Words!$C$3:$C$5";
+const BODY_LIST: &str = "=Words!$E$3:$E$10";
+const PAINT_LIST: &str = "=Words!$F$3:$F$5";
 
 /// The panels of the car-rows sheet: those that hail meets on most cars. Any
 /// other panel may be added as a column.
@@ -198,8 +198,8 @@ fn count_sheet<'b>(
     Ok(sheet)
 }
 
-/// The words behind the drop-downs. The sheet has no `stock` column, so it is
-/// never read as a count.
+/// The words behind the drop-downs. The sheet begins with a remark and has no
+/// `stock` column, so it is never taken for a count.
 fn words(sheet: &mut Worksheet) -> Result<(), XlsxError> {
     sheet.set_name("Words")?;
     let lists: [(&str, Vec<&str>); 6] = [
@@ -211,9 +211,10 @@ fn words(sheet: &mut Worksheet) -> Result<(), XlsxError> {
         ("paint", Paint::ALL.map(Paint::word).to_vec()),
     ];
     let head = Format::new().set_bold();
+    sheet.write_string(0, 0, "# the words behind the lists of the other sheets")?;
     for (column, (header, words)) in (0..).zip(lists) {
-        sheet.write_string_with_format(0, column, header, &head)?;
-        for (row, word) in (1..).zip(words) {
+        sheet.write_string_with_format(1, column, header, &head)?;
+        for (row, word) in (2..).zip(words) {
             sheet.write_string(row, column, word)?;
         }
         sheet.set_column_width(column, 14.0)?;

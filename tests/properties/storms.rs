@@ -177,6 +177,28 @@ impl RandomStorm {
                 }
             }
         }
+        for card in &mut storm.cards {
+            // A removal that includes another is not cheaper than it, none that
+            // is included includes a third, and all are once per car: else
+            // taking one more could save money, as the rules have it.
+            let included: Vec<usize> = card
+                .removals
+                .iter()
+                .filter_map(|removal| removal.includes)
+                .collect();
+            for index in included {
+                card.removals[index].includes = None;
+            }
+            for index in 0..card.removals.len() {
+                card.removals[index].per_panel = false;
+                if let Some(other) = card.removals[index].includes {
+                    let (hours, parts) = (card.removals[other].hours, card.removals[other].parts);
+                    let removal = &mut card.removals[index];
+                    removal.hours = removal.hours.max(hours);
+                    removal.parts = removal.parts.max(parts);
+                }
+            }
+        }
         for terms in &mut storm.terms {
             // A discount or a minimum is a rule that says otherwise.
             terms.discount = [0; 5];
@@ -200,6 +222,22 @@ impl RandomStorm {
         let diameter = card.classes[draw.below(card.classes.len() as u64) as usize];
         storm.cars[car].panels[panel].dents.push((diameter, 1));
         storm
+    }
+
+    /// One removal more, listed on one panel; `None` where the card has none.
+    pub fn with_one_removal_more(&self, draw: &mut Draw) -> Option<RandomStorm> {
+        let mut storm = self.clone();
+        let car = draw.below(storm.cars.len() as u64) as usize;
+        let removals = storm.cards[storm.cars[car].payer].removals.len() as u64;
+        if removals == 0 {
+            return None;
+        }
+        let code = draw.below(removals) as usize;
+        let wanted = &mut storm.cars[car].panels[0].removals;
+        if !wanted.contains(&code) {
+            wanted.push(code);
+        }
+        Some(storm)
     }
 
     pub fn all_aluminium(&self) -> RandomStorm {
