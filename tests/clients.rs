@@ -103,3 +103,52 @@ print("equal")
     assert!(ran.status.success(), "{said}");
     assert_eq!(String::from_utf8_lossy(&ran.stdout).trim(), "equal");
 }
+
+/// A file system of 64 KiB: the old reports stay whole, the status is 3.
+#[test]
+#[ignore = "needs the right to mount a small file system"]
+fn a_full_disk_leaves_the_old_reports_and_ends_with_3() {
+    let place = tempfile::TempDir::new().expect("a temporary folder");
+    let mounted = Command::new("mount")
+        .args(["-t", "tmpfs", "-o", "size=64k", "tmpfs"])
+        .arg(place.path())
+        .status()
+        .expect("mount runs");
+    assert!(mounted.success());
+    let old = "stock,panel\n";
+    std::fs::write(place.path().join("lines.csv"), old).expect("written");
+    let ran = crate::builder::hailyard(&[
+        "price",
+        data("storms/lot-7001").to_str().expect("a path"),
+        "--out",
+        place.path().to_str().expect("a path"),
+    ]);
+    let kept = std::fs::read_to_string(place.path().join("lines.csv")).expect("still there");
+    let left = std::fs::read_dir(place.path()).expect("a folder").count();
+    let unmounted = Command::new("umount")
+        .arg(place.path())
+        .status()
+        .expect("umount runs");
+    assert!(unmounted.success());
+    assert_eq!(ran.exit, hailyard::cli::Exit::Failed, "{}", ran.err);
+    assert!(ran.err.contains("could not write"), "{}", ran.err);
+    assert_eq!((kept.as_str(), left), (old, 1));
+}
+
+/// Hostile and large inputs: the process's own peak, as the system counts it,
+/// stays under 600 MiB, and it ends by itself with status 1 or 0.
+#[test]
+#[ignore = "needs Python"]
+fn hostile_files_stay_under_600_mebibytes() {
+    let work = tempfile::TempDir::new().expect("a temporary folder");
+    let python = std::env::var("HAILYARD_PYTHON").unwrap_or_else(|_| "python3".to_owned());
+    let ran = Command::new(python)
+        .arg("-c")
+        .arg(include_str!("clients/hostile.py"))
+        .arg(env!("CARGO_BIN_EXE_hailyard"))
+        .arg(work.path())
+        .output()
+        .expect("Python runs");
+    let said = String::from_utf8_lossy(&ran.stdout) + String::from_utf8_lossy(&ran.stderr);
+    assert!(ran.status.success(), "{said}");
+}

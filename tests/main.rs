@@ -6,6 +6,7 @@ mod cards;
 mod cli;
 mod clients;
 mod demo;
+mod faults;
 mod hostile;
 mod mutations;
 mod properties;

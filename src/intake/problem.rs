@@ -198,6 +198,13 @@ impl Problems {
         }
     }
 
+    /// Whether more problems are only counted: what costs effort to say of
+    /// one is then no longer worth it.
+    #[must_use]
+    pub fn is_full(&self) -> bool {
+        self.list.len() >= Problems::KEPT
+    }
+
     /// Adds what is neither wrong nor worth a second look, but is to be said:
     /// rows passed over, an encoding.
     pub fn note(&mut self, place: Place, said: String) {

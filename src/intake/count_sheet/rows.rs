@@ -21,7 +21,10 @@ impl SheetReader<'_> {
             (_, Some(PanelWord::NoSide(panels))) => Err(side_refusal(panels)),
             (cell, None) => Err(Refusal {
                 expected: "a panel".to_owned(),
-                meant: vocabulary.nearest_panel(&cell.shown()),
+                // Comparing with every word is for messages that are kept.
+                meant: (!self.problems.is_full())
+                    .then(|| vocabulary.nearest_panel(&cell.shown()))
+                    .flatten(),
             }),
         };
         match read {
