@@ -7,6 +7,7 @@ mod cli;
 mod clients;
 mod demo;
 mod faults;
+mod gallery;
 mod hostile;
 mod mutations;
 mod properties;

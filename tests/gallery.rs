@@ -1,0 +1,236 @@
+//! A gallery of messages: one tiny input each, and all that is said of it, in
+//! `tests/gallery.md`, to be read as a page. After a change of wording
+//! `HAILYARD_GALLERY=write cargo test gallery` writes it anew.
+
+use crate::builder::{Folder, SMALL_CARD, hailyard};
+use std::fmt::Write;
+
+const STORM: &str = "name = \"S\"\ncurrency = \"USD\"\n[[payer]]\nname = \"Harl Cover\"\nrate_card = \"rates/card.toml\"\n";
+
+/// A sound storm with some files in place of its own.
+fn said(files: &[(&str, &str)]) -> String {
+    let mut folder = Folder::new()
+        .file("storm.toml", STORM)
+        .file("rates/card.toml", SMALL_CARD);
+    if !files.iter().any(|(path, _)| path.starts_with("counts/")) {
+        folder = folder.file("counts/lot.csv", "stock,panel,dime\nA1,hood,3\n");
+    }
+    for (path, text) in files {
+        folder = folder.file(path, text);
+    }
+    let ran = hailyard(&["check", &folder.arg()]);
+    // The first line names a temporary folder.
+    ran.out
+        .lines()
+        .skip(1)
+        .fold(String::new(), |mut text, line| {
+            let _ = writeln!(text, "{line}");
+            text
+        })
+}
+
+/// Count sheets, most of them a header and a row.
+const SHEETS: [(&str, &str); 38] = [
+    ("grouped figures", "stock,panel,dime\nA1,hood,\"1,234\"\n"),
+    ("an exponent", "stock,panel,dime\nA1,hood,1e3\n"),
+    ("a decimal", "stock,panel,dime\nA1,hood,12.5\n"),
+    ("a zero after the point", "stock,panel,dime\nA1,hood,2.0\n"),
+    (
+        "a word beside the figure",
+        "stock,panel,dime\nA1,hood,12 dents\n",
+    ),
+    ("letters for digits", "stock,panel,dime\nA1,hood,1O\n"),
+    ("below nothing", "stock,panel,dime\nA1,hood,-3\n"),
+    (
+        "too many on a panel",
+        "stock,panel,dime,nickel\nA1,hood,9000,1000\n",
+    ),
+    ("a misspelt panel", "stock,panel,dime\nA1,bonet,3\n"),
+    ("a panel without its side", "stock,panel,dime\nA1,door,3\n"),
+    ("no panel", "stock,panel,dime\nA1,,3\n"),
+    (
+        "an unknown metal",
+        "stock,panel,dime,metal\nA1,hood,3,tin\n",
+    ),
+    (
+        "an unknown access",
+        "stock,panel,dime,access\nA1,hood,3,shut\n",
+    ),
+    (
+        "an unknown paint",
+        "stock,panel,dime,paint\nA1,hood,3,repaited\n",
+    ),
+    (
+        "another unit",
+        "stock,panel,dime,oversize\nA1,hood,3,5.5 cm\n",
+    ),
+    ("a dent of no size", "stock,panel,diameter_mm\nA1,hood,0\n"),
+    (
+        "a dent beyond all measure",
+        "stock,panel,dime,oversize\nA1,hood,3,40; 650\n",
+    ),
+    ("no diameter", "stock,panel,diameter_mm,count\nA1,hood,,2\n"),
+    (
+        "two metals on a panel",
+        "stock,panel,diameter_mm,metal\nA1,hood,14,alu\nA1,hood,15,steel\n",
+    ),
+    (
+        "dents without a size",
+        "stock,panel,dents,size\nA1,hood,20,\n",
+    ),
+    (
+        "a misspelt size",
+        "stock,panel,dents,size\nA1,hood,20,dimes\n",
+    ),
+    (
+        "a total that is not the sum",
+        "stock,panel,dime,nickel,dents\nA1,hood,3,4,8\n",
+    ),
+    (
+        "a panel twice",
+        "stock,panel,dime\nA1,hood,3\nA1,Bonnet,3\n",
+    ),
+    ("a blank stock", "stock,panel,dime\nA1,hood,3\n,roof,3\n"),
+    ("a row of sums", "stock,panel,dime\nA1,hood,3\nTotal,,3\n"),
+    (
+        "beyond the last column",
+        "stock,panel,dime\nA1,hood,3,lamp cracked\n",
+    ),
+    (
+        "neither yes nor no",
+        "stock,panel,dime,conventional\nA1,hood,3,maybe\n",
+    ),
+    (
+        "an unknown column with figures",
+        "stock,panel,dime,penny\nA1,hood,3,4\n",
+    ),
+    (
+        "an unknown column with words",
+        "stock,panel,dime,sky\nA1,hood,3,grey\n",
+    ),
+    ("a column twice", "stock,panel,dime,Dime\nA1,hood,3,4\n"),
+    (
+        "a removal that the card lacks",
+        "stock,panel,dime,remove\nA1,hood,3,sun-visor\n",
+    ),
+    (
+        "a misspelt class in a car row",
+        "stock,hood\nA1,23 nickle\n",
+    ),
+    ("a bare number in a car row", "stock,hood\nA1,12\n"),
+    ("a word in a car row", "stock,hood\nA1,4 dime + shiny\n"),
+    (
+        "a side missing in a header",
+        "stock,hood,door\nA1,4 dime,2 dime\n",
+    ),
+    ("no header", "a,b\n1,2\n"),
+    (
+        "an oversize dent that fits a class",
+        "stock,panel,dime,oversize\nA1,hood,3,20\n",
+    ),
+    (
+        "broken paint on a priced panel",
+        "stock,panel,dime,paint\nA1,hood,3,broken\n",
+    ),
+];
+
+const LISTS: [(&str, &str); 8] = [
+    ("a stock twice", "stock,body\nA1,suv\nA1,suv\n"),
+    ("an unknown body", "stock,body\nA1,lorry\n"),
+    ("a misspelt payer", "stock,payer\nA1,Harl Covr\n"),
+    ("a value below nothing", "stock,value\nA1,-5.00\n"),
+    (
+        "a value finer than the currency",
+        "stock,value\nA1,5000.125\n",
+    ),
+    ("a car without counts", "stock,body\nA1,suv\nB2,suv\n"),
+    ("a VIN too short", "stock,vin\nA1,8XZ0000000000001\n"),
+    ("a stock in other letters", "stock,body\na1,suv\n"),
+];
+
+const AGREED: [(&str, &str); 4] = [
+    (
+        "an unknown stock",
+        "stock,panel,group,item,amount\nZ9,,parts,glass,310.00\n",
+    ),
+    (
+        "a line that has its amount",
+        "stock,panel,group,item,amount\nA1,hood,dents,dents dime,80.00\n",
+    ),
+    (
+        "an agreement gone stale",
+        "stock,panel,group,item,amount\nA1,hood,,oversize,80.00\n",
+    ),
+    (
+        "a line of its own without a group",
+        "stock,panel,group,item,amount\nA1,,,glass,310.00\n",
+    ),
+];
+
+/// Texts of storm.toml's payer.
+const TERMS: [(&str, &str); 6] = [
+    (
+        "a misspelt key",
+        "discout = [{ on = [\"dents\"], percent = \"5\" }]\n",
+    ),
+    ("a bare decimal", "minimum = 150.00\n"),
+    ("letters for digits", "deductible = \"5OO.00\"\n"),
+    (
+        "a discount above the whole",
+        "discount = [{ on = [\"dents\"], percent = \"60\" }, { on = [\"dents\"], percent = \"50\" }]\n",
+    ),
+    (
+        "another spelling of a word",
+        "tax = [{ name = \"t\", percent = \"1\", on = [\"Parts\"] }]\n",
+    ),
+    ("no TOML", "discount = [\n"),
+];
+
+fn gallery() -> String {
+    let mut page = String::from(
+        "# What is said of an input\n\nMade by a test (`tests/gallery.rs`): one tiny input each, then the whole message.\n",
+    );
+    let mut entry = |file: &str, title: &str, text: &str, full: &str| {
+        let _ = write!(
+            page,
+            "\n{title}, in `{file}`:\n\n```\n{text}```\n\n```\n{}```\n",
+            said(&[(file, full)])
+        );
+    };
+    for (title, text) in SHEETS {
+        entry("counts/lot.csv", title, text, text);
+    }
+    for (title, text) in LISTS {
+        entry("vehicles.csv", title, text, text);
+    }
+    for (title, text) in AGREED {
+        entry("agreed.csv", title, text, text);
+    }
+    for (title, text) in TERMS {
+        entry("storm.toml", title, text, &format!("{STORM}{text}"));
+    }
+    page
+}
+
+#[test]
+fn the_gallery_of_messages_is_what_is_said() {
+    let path = concat!(env!("CARGO_MANIFEST_DIR"), "/tests/gallery.md");
+    let made = gallery();
+    if std::env::var_os("HAILYARD_GALLERY").is_some() {
+        std::fs::write(path, &made).expect("written");
+    }
+    let page = std::fs::read_to_string(path).expect("the page");
+    assert!(
+        page == made,
+        "tests/gallery.md is stale: HAILYARD_GALLERY=write cargo test gallery"
+    );
+    // No input of it is without a word, and every error says what was expected.
+    for said in made.split("```\n\n```\n").skip(1) {
+        let first = said.lines().next().expect("a line");
+        assert!(
+            first.starts_with("error: ") || first.starts_with("caution: "),
+            "{said}"
+        );
+        assert!(first.contains("; expected "), "{first}");
+    }
+}
