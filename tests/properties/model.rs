@@ -1,320 +1,449 @@
-//! The rules again, as shortly as they go, in whole numbers. Amounts before
-//! rounding are fractions; nothing of the code under test is used.
+//! The pricing rules once more, as short as they go: whole storms in plain
+//! figures to bills. It shares no line with the crate.
 
-use super::storms::{CODE_ORDER, Car, Card, Panel, RandomStorm};
+use super::plain::{Agreed, Bill, Car, Card, Count, GROUPS, Lot, PANELS, Payer, Words};
+use super::ratio::Ratio;
+use std::collections::{BTreeMap, BTreeSet};
 
-/// A fraction: enough for a product of five percents of three decimals.
-#[derive(Clone, Copy)]
-struct Ratio(i128, i128);
-
-impl Ratio {
-    fn thousandths(value: u64) -> Ratio {
-        Ratio(i128::from(value), 1_000)
-    }
-
-    /// Reduced crosswise first, so that nothing grows without need.
-    fn times(self, other: Ratio) -> Ratio {
-        let (one, two) = (divisor(self.0, other.1), divisor(other.0, self.1));
-        Ratio(
-            (self.0 / one) * (other.0 / two),
-            (self.1 / two) * (other.1 / one),
-        )
-    }
-
-    fn plus(self, other: Ratio) -> Ratio {
-        let common = divisor(self.1, other.1);
-        Ratio(
-            self.0 * (other.1 / common) + other.0 * (self.1 / common),
-            self.1 / common * other.1,
-        )
-        .reduced()
-    }
-
-    fn reduced(self) -> Ratio {
-        let common = divisor(self.0, self.1);
-        Ratio(self.0 / common, self.1 / common)
-    }
-
-    /// Thousandths of a percent of it.
-    fn percent(self, thousandths: u64) -> Ratio {
-        self.times(Ratio(i128::from(thousandths), 100_000))
-    }
+#[derive(Clone)]
+struct Line {
+    panel: &'static str,
+    group: &'static str,
+    item: String,
+    quantity: Option<u32>,
+    amount: Option<Ratio>,
 }
 
-/// The greatest common divisor, at least 1 (Euclid).
-fn divisor(a: i128, b: i128) -> i128 {
-    let (mut a, mut b) = (a.abs(), b.abs());
-    while b != 0 {
-        (a, b) = (b, a % b);
-    }
-    a.max(1)
-}
-
-/// Rounds to minor units: halves away from zero, or to even.
-struct Rounder {
-    units: i128,
-    half_even: bool,
-}
-
-impl Rounder {
-    fn round(&self, value: Ratio) -> i128 {
-        let (n, d) = (value.0.abs() * self.units, value.1);
-        let (floor, rest) = (n / d, n % d);
-        let up = match (2 * rest).cmp(&d) {
-            std::cmp::Ordering::Less => false,
-            std::cmp::Ordering::Greater => true,
-            std::cmp::Ordering::Equal => !self.half_even || floor % 2 == 1,
-        };
-        (floor + i128::from(up)) * value.0.signum()
-    }
-
-    fn money(&self, units: i128) -> Ratio {
-        Ratio(units, self.units)
-    }
-}
-
-/// Sums per group of one car (dents, removal, parts, extra, conventional, tax),
-/// lines without an amount, and whether a panel is priced.
-#[derive(Clone, Default)]
-struct Sums {
-    groups: [i128; 6],
-    open: i128,
+/// What steps 1 to 4 make of a panel.
+struct Done {
+    panel: &'static str,
+    dents: u32,
+    oversize: u32,
+    referred: bool,
     priced: bool,
+    lines: Vec<Line>,
 }
 
-pub struct Model;
+/// A card in a currency.
+struct Pricer<'a> {
+    card: &'a Card,
+    places: u32,
+}
 
-impl Model {
-    /// Per car: the six groups, total, owner's part, payer's part, open lines.
-    pub fn price(storm: &RandomStorm) -> Vec<Vec<i128>> {
-        let mut cars: Vec<Sums> = storm
-            .cars
-            .iter()
-            .map(|car| Model::car(storm, car))
-            .collect();
-        let priced: Vec<u64> = (0..storm.terms.len())
-            .map(|payer| {
-                let reached = storm.cars.iter().zip(&cars);
-                reached
-                    .filter(|(car, sums)| car.payer == payer && sums.priced)
-                    .count() as u64
-            })
-            .collect();
-        let mut owners = vec![0_i128; storm.terms.len()];
-        let mut rows = Vec::new();
-        for (car, sums) in storm.cars.iter().zip(&mut cars) {
-            Model::settle(storm, car, sums, priced[car.payer]);
-            let terms = &storm.terms[car.payer];
-            let total: i128 = sums.groups.iter().sum();
-            let deductible = car.deductible.or(terms.deductible).unwrap_or(0);
-            let mut owner = i128::from(deductible).min(total);
-            if let Some(most) = terms.event_max {
-                owner = owner.min(i128::from(most) - owners[car.payer]);
-            }
-            owners[car.payer] += owner;
-            let mut row = sums.groups.to_vec();
-            row.push(total);
-            row.extend([owner, total - owner]);
-            row.push(sums.open);
-            rows.push(row);
+/// Prices a storm.
+pub fn price(lot: &Lot) -> Vec<Bill> {
+    let open: Vec<(Vec<Done>, Vec<Line>)> = (0..lot.cars.len())
+        .map(|index| steps_1_to_6(lot, index))
+        .collect();
+    let mut borne = vec![Ratio::ZERO; lot.payers.len()];
+    let priced_cars = |payer: usize| -> usize {
+        let cars = lot.cars.iter().zip(&open);
+        cars.filter(|(car, (panels, _))| car.payer == payer && panels.iter().any(|p| p.priced))
+            .count()
+    };
+    let mut bills = Vec::new();
+    for (car, (panels, lines)) in lot.cars.iter().zip(&open) {
+        let payer = &lot.payers[car.payer];
+        let mut lines = lines.clone();
+        let half_even = lot.card_of(car).half_even;
+        let round = |amount: Ratio| amount.round(lot.places, half_even);
+        steps_7_to_9(payer, priced_cars(car.payer), round, &mut lines);
+        bills.push(bill(lot, car, panels, &lines, &mut borne[car.payer]));
+    }
+    bills
+}
+
+fn bill(lot: &Lot, car: &Car, panels: &[Done], lines: &[Line], borne: &mut Ratio) -> Bill {
+    let money = |amount: Ratio| amount.money(lot.places);
+    let counted = !panels.is_empty();
+    let none_known = !lines.is_empty() && lines.iter().all(|line| line.amount.is_none());
+    let touched = panels
+        .iter()
+        .any(|p| p.dents + p.oversize > 0 || p.referred);
+    let total: Ratio = lines.iter().filter_map(|line| line.amount).sum();
+    let owner = step_10(&lot.payers[car.payer], car, total, borne);
+    let shown = |amount: Ratio| match counted && !none_known {
+        true => money(amount),
+        false => String::new(),
+    };
+    let text = |line: &Line| {
+        let quantity = line.quantity.map_or(String::new(), |q| q.to_string());
+        let amount = line.amount.map_or(String::new(), money);
+        format!(
+            "{}|{}|{}|{quantity}|{amount}",
+            line.panel, line.group, line.item
+        )
+    };
+    Bill {
+        stock: car.stock.clone(),
+        status: match lines {
+            _ if !counted => "uncounted",
+            lines if lines.iter().any(|line| line.amount.is_none()) => "quote",
+            [] if !touched => "nothing",
+            _ => "priced",
+        },
+        lines: lines.iter().map(text).collect(),
+        total: shown(total),
+        owner: shown(owner),
+        payer: shown(total - owner),
+        counts: [
+            panels.iter().map(|p| p.dents).sum(),
+            panels.iter().map(|p| p.oversize).sum(),
+            panels.iter().map(|p| u32::from(p.referred)).sum(),
+        ],
+    }
+}
+
+/// Steps 1 to 4 of every panel, then removals, extras and agreed amounts.
+fn steps_1_to_6(lot: &Lot, index: usize) -> (Vec<Done>, Vec<Line>) {
+    let car = &lot.cars[index];
+    let pricer = Pricer {
+        card: lot.card_of(car),
+        places: lot.places,
+    };
+    let mut counts: Vec<&Count> = car.panels.iter().collect();
+    counts.sort_by_key(|count| place(count.panel));
+    let panels: Vec<Done> = counts.iter().map(|c| pricer.panel(car, c)).collect();
+    let mut lines: Vec<Line> = panels.iter().flat_map(|p| p.lines.clone()).collect();
+    lines.extend(pricer.step_5(car, &panels));
+    lines.extend(pricer.step_6(&panels));
+    for row in lot.agreed.iter().filter(|row| row.car == index) {
+        agree(row, &mut lines);
+    }
+    (panels, lines)
+}
+
+fn agree(row: &Agreed, lines: &mut Vec<Line>) {
+    let fits = |line: &&mut Line| {
+        line.panel == row.panel && line.item == row.item && line.amount.is_none()
+    };
+    if let Some(open) = lines.iter_mut().find(fits) {
+        open.amount = Some(row.amount);
+        return;
+    }
+    let panel = PANELS.iter().find(|panel| **panel == row.panel);
+    lines.push(Line {
+        panel: panel.copied().unwrap_or(""),
+        group: row.group,
+        item: row.item.clone(),
+        quantity: (row.group != "dents").then_some(1),
+        amount: Some(row.amount),
+    });
+}
+
+fn place(panel: &str) -> usize {
+    PANELS
+        .iter()
+        .position(|known| *known == panel)
+        .expect("a panel")
+}
+
+/// The first that names the panel, else the first that names none.
+fn serving<T>(all: &[T], panel: &str, panels: impl Fn(&T) -> &Words) -> Option<usize> {
+    all.iter()
+        .position(|one| panels(one).contains(&panel))
+        .or_else(|| all.iter().position(|one| panels(one).is_empty()))
+}
+
+/// Whether a condition holds: none given, or the word is among those given.
+fn holds(condition: &Words, word: &str) -> bool {
+    condition.is_empty() || condition.contains(&word)
+}
+
+/// Dents per class, and the oversize dents: a measured dent goes into the
+/// smallest class whose limit is at least its diameter.
+pub fn sorted(card: &Card, count: &Count) -> (Vec<u32>, Vec<(Ratio, u32)>) {
+    let mut by_class = count.sized.clone();
+    let mut oversize = Vec::new();
+    for (diameter, dents) in &count.measured {
+        match card.sizes.iter().position(|(_, upto)| diameter <= upto) {
+            Some(class) => by_class[class] += dents,
+            None => oversize.push((*diameter, *dents)),
         }
-        rows
+    }
+    (by_class, oversize)
+}
+
+/// The class with the most dents; a tie goes to the larger.
+pub fn predominant(by_class: &[u32]) -> usize {
+    let most = by_class.iter().max().expect("a class");
+    by_class
+        .iter()
+        .rposition(|dents| dents == most)
+        .expect("it")
+}
+
+impl Pricer<'_> {
+    fn round(&self, amount: Ratio) -> Ratio {
+        amount.round(self.places, self.card.half_even)
     }
 
-    fn car(storm: &RandomStorm, car: &Car) -> Sums {
-        let card = &storm.cards[car.payer];
-        let rounder = Rounder {
-            units: 10_i128.pow(storm.places),
-            half_even: card.half_even,
+    fn panel(&self, car: &Car, count: &Count) -> Done {
+        let (by_class, oversize) = sorted(self.card, count);
+        let line = |item: String, quantity, amount| Line {
+            panel: count.panel,
+            group: "dents",
+            item,
+            quantity,
+            amount,
         };
-        let mut sums = Sums::default();
-        let mut wanted: Vec<Vec<&str>> = vec![Vec::new(); card.removals.len()];
-        let mut priced_panels = 0;
-        for panel in &car.panels {
-            let all: u64 = panel.dents.iter().map(|(_, count)| count).sum();
-            let referred = Model::panel(card, panel, &rounder, &mut sums);
-            if !referred && all > 0 {
-                priced_panels += 1;
-            }
-            for (index, removal) in card.removals.iter().enumerate() {
-                let auto = removal
-                    .auto_from
-                    .is_some_and(|from| !referred && all >= from);
-                if auto || panel.removals.contains(&index) {
-                    let place = if removal.per_panel { panel.word } else { "" };
-                    if !wanted[index].contains(&place) {
-                        wanted[index].push(place);
-                    }
+        let mut done = Done {
+            panel: count.panel,
+            dents: by_class.iter().sum(),
+            oversize: oversize.iter().map(|(_, dents)| dents).sum(),
+            referred: count.conventional,
+            priced: false,
+            lines: Vec::new(),
+        };
+        let mut lines = Vec::new();
+        let (mut dents_sum, mut oversize_sum) = (Ratio::ZERO, Ratio::ZERO);
+        // 1. Dents.
+        for (class, dents) in self.priced_as(&by_class) {
+            match self.cell(count.panel, class, dents) {
+                Some(amount) => {
+                    dents_sum = dents_sum + amount;
+                    let item = format!("dents {}", self.card.sizes[class].0);
+                    lines.push(line(item, Some(dents), Some(amount)));
                 }
+                None => done.referred = true,
             }
         }
-        sums.priced = priced_panels > 0;
-        for index in CODE_ORDER
-            .into_iter()
-            .filter(|index| *index < card.removals.len())
-        {
-            let removal = &card.removals[index];
-            for place in &wanted[index] {
-                let included = card.removals.iter().enumerate().any(|(other, by)| {
-                    by.includes == Some(index)
-                        && if by.per_panel && removal.per_panel {
-                            wanted[other].contains(place)
-                        } else {
-                            !wanted[other].is_empty()
-                        }
-                });
-                if !included {
-                    // 58.05 an hour
-                    let labour = Ratio::thousandths(removal.hours).times(Ratio(5_805, 100));
-                    sums.groups[1] += rounder.round(labour);
-                    if let Some(parts) = removal.parts {
-                        sums.groups[2] += rounder.round(Ratio::thousandths(parts));
-                    }
-                }
-            }
-        }
-        for (per_panel, amount) in &card.extras {
-            let times = if *per_panel {
-                priced_panels
-            } else {
-                i128::from(priced_panels > 0)
+        // 2. Oversize.
+        let steps = &self.card.steps;
+        for step in 0..=steps.len() {
+            let in_step = |diameter: &Ratio| {
+                let first = steps.iter().position(|(upto, _)| diameter <= upto);
+                first.unwrap_or(steps.len()) == step
             };
-            sums.groups[3] += times * rounder.round(Ratio::thousandths(*amount));
-        }
-        sums
-    }
-
-    /// Adds a panel's lines; whether it is referred.
-    fn panel(card: &Card, panel: &Panel, rounder: &Rounder, sums: &mut Sums) -> bool {
-        let refer = |sums: &mut Sums| {
-            match card.conventional {
-                Some(amount) => sums.groups[4] += rounder.round(Ratio::thousandths(amount)),
-                None => sums.open += 1,
-            }
-            true
-        };
-        if panel.conventional {
-            return refer(sums);
-        }
-        let mut classes = vec![0; card.classes.len()];
-        let mut steps = vec![0; card.steps.len() + 1];
-        for (diameter, count) in &panel.dents {
-            match card.classes.iter().position(|upto| diameter <= upto) {
-                Some(class) => classes[class] += count,
-                None => {
-                    let step = card.steps.iter().position(|(upto, _)| diameter <= upto);
-                    steps[step.unwrap_or(card.steps.len())] += count;
-                }
-            }
-        }
-        let total: u64 = classes.iter().sum();
-        let columns: Vec<(usize, u64)> = match card.mixed {
-            _ if total == 0 => vec![],
-            "each" => classes
-                .iter()
-                .copied()
-                .enumerate()
-                .filter(|(_, count)| *count > 0)
-                .collect(),
-            "largest" => vec![(classes.iter().rposition(|count| *count > 0).unwrap(), total)],
-            _ => {
-                let most = *classes.iter().max().unwrap();
-                vec![(
-                    classes.iter().rposition(|count| *count == most).unwrap(),
-                    total,
-                )]
-            }
-        };
-        let mut dents = 0;
-        for (class, count) in columns {
-            let last = card.band_ends.len() - 1;
-            let band = card.band_ends.iter().position(|end| count <= *end);
-            let band = band.or(card.open_end.then_some(last));
-            let Some(band) = band else { return refer(sums) };
-            let cell = Ratio::thousandths(card.cells[band][class]);
-            let amount = if card.hour_rate > 0 {
-                cell.times(Ratio::thousandths(card.hour_rate))
-            } else {
-                cell
-            };
-            dents += rounder.round(amount);
-        }
-        let mut oversize = 0;
-        for ((_, each), count) in card.steps.iter().zip(&steps) {
-            oversize +=
-                rounder.round(Ratio::thousandths(*each).times(Ratio(i128::from(*count), 1)));
-        }
-        let (mut on_dents, mut on_oversize) = (rounder.money(dents), rounder.money(oversize));
-        let mut sum = dents + oversize;
-        for uplift in &card.uplifts {
-            if (uplift.aluminium_only && !panel.aluminium) || (uplift.glue_only && !panel.glue) {
+            let here = oversize.iter().filter(|(diameter, _)| in_step(diameter));
+            let dents: u32 = here.map(|(_, dents)| dents).sum();
+            if dents == 0 {
                 continue;
             }
-            let mut base = Ratio(0, 1);
-            if uplift.dents {
-                base = base.plus(on_dents);
-            }
-            if uplift.oversize {
-                base = base.plus(on_oversize);
-            }
-            sum += rounder.round(base.percent(uplift.percent));
-            if card.compound {
-                if uplift.dents {
-                    on_dents = on_dents.plus(on_dents.percent(uplift.percent));
+            let (item, amount) = match (steps.get(step), steps.last()) {
+                (Some((upto, each)), _) => {
+                    let amount = self.round(*each * Ratio::whole(dents));
+                    (format!("oversize to {upto} mm"), Some(amount))
                 }
-                if uplift.oversize {
-                    on_oversize = on_oversize.plus(on_oversize.percent(uplift.percent));
-                }
+                (None, Some((last, _))) => (format!("oversize above {last} mm"), None),
+                (None, None) => ("oversize".to_owned(), None),
+            };
+            oversize_sum = oversize_sum + amount.unwrap_or(Ratio::ZERO);
+            lines.push(line(item, Some(dents), amount));
+        }
+        done.priced = !lines.is_empty();
+        // 3. Uplifts, on one exact running amount per kind.
+        let mut running = BTreeMap::from([("dents", dents_sum), ("oversize", oversize_sum)]);
+        for uplift in &self.card.uplifts {
+            let all_hold = holds(&uplift.metal, count.metal)
+                && holds(&uplift.access, count.access)
+                && holds(&uplift.panels, count.panel)
+                && holds(&uplift.bodies, car.body);
+            let base: Ratio = uplift.on.iter().map(|kind| running[kind]).sum();
+            if !all_hold || base.is_zero() {
+                continue;
+            }
+            let amount = self.round(base.percent(uplift.percent));
+            lines.push(line(format!("uplift {}", uplift.name), None, Some(amount)));
+            for kind in uplift.on.iter().filter(|_| self.card.compound) {
+                let part = running[kind].percent(uplift.percent);
+                running.insert(kind, running[kind] + part);
             }
         }
-        if let Some((amount, hold)) = card.limit {
-            let limit = Ratio::thousandths(amount);
-            // sum above the limit: sum / units > limit
-            if sum * limit.1 > limit.0 * rounder.units {
-                if !hold {
-                    return refer(sums);
-                }
-                sum += rounder.round(limit.plus(rounder.money(-sum)));
+        // 4. Limit.
+        let sum: Ratio = lines.iter().filter_map(|line| line.amount).sum();
+        if let Some(limit) = serving(&self.card.limits, count.panel, |limit| &limit.panels) {
+            let limit = &self.card.limits[limit];
+            if sum > limit.amount && limit.refers {
+                done.referred = true;
+            } else if sum > limit.amount {
+                let amount = self.round(limit.amount - sum);
+                lines.push(line("limit".to_owned(), None, Some(amount)));
             }
         }
-        sums.groups[0] += sum;
-        sums.open += i128::from(steps[card.steps.len()] > 0);
-        false
+        if done.referred {
+            let known = &self.card.conventional;
+            let entry = serving(known, count.panel, |(panels, _)| panels);
+            let amount = entry.map(|entry| self.round(known[entry].1));
+            done.priced = false;
+            lines = vec![Line {
+                group: "conventional",
+                ..line("conventional".to_owned(), Some(1), amount)
+            }];
+        }
+        done.lines = lines;
+        done
     }
 
-    /// Discount, minimum, taxes.
-    fn settle(storm: &RandomStorm, car: &Car, sums: &mut Sums, priced_cars: u64) {
-        let terms = &storm.terms[car.payer];
-        let rounder = Rounder {
-            units: 10_i128.pow(storm.places),
-            half_even: storm.cards[car.payer].half_even,
-        };
-        let tier = terms
-            .tiers
-            .iter()
-            .rev()
-            .find(|(cars, _)| *cars <= priced_cars);
-        let mut percents = terms.discount;
-        percents[0] += tier.map_or(0, |(_, percent)| *percent);
-        for (group, percent) in percents.into_iter().enumerate() {
-            let part = rounder.money(sums.groups[group]).percent(percent);
-            sums.groups[group] -= rounder.round(part);
+    /// Which column, and which count chooses the band.
+    fn priced_as(&self, by_class: &[u32]) -> Vec<(usize, u32)> {
+        let all: u32 = by_class.iter().sum();
+        if all == 0 {
+            return Vec::new();
         }
-        if let Some(minimum) = terms.minimum {
-            let sum: i128 = sums.groups[..4].iter().sum();
-            if sums.open == 0 && sum > 0 && sum < i128::from(minimum) {
-                sums.groups[0] += i128::from(minimum) - sum;
+        match self.card.mixed {
+            "each" => (0..by_class.len())
+                .map(|class| (class, by_class[class]))
+                .filter(|(_, dents)| *dents > 0)
+                .collect(),
+            "largest" => {
+                let largest = by_class.iter().rposition(|dents| *dents > 0);
+                vec![(largest.expect("a dent"), all)]
             }
-        }
-        let before = sums.groups;
-        for (percent, on) in &terms.taxes {
-            let sum: i128 = before
-                .iter()
-                .zip(on)
-                .filter(|(_, on)| **on)
-                .map(|(sum, _)| sum)
-                .sum();
-            sums.groups[5] += rounder.round(rounder.money(sum).percent(*percent));
+            _ => vec![(predominant(by_class), all)],
         }
     }
+
+    /// The amount of a grid's cell; none above a closed last band.
+    fn cell(&self, panel: &str, class: usize, dents: u32) -> Option<Ratio> {
+        let grid = serving(&self.card.grids, panel, |grid| &grid.panels).expect("a grid");
+        let grid = &self.card.grids[grid];
+        let band = grid
+            .bands
+            .iter()
+            .position(|(from, to)| dents >= *from && to.is_none_or(|to| dents <= to))?;
+        let cell = grid.cells[band][class];
+        let rate = match grid.hours {
+            true => self.card.hour_rate,
+            false => Ratio::whole(1),
+        };
+        Some(self.round(cell * rate))
+    }
+
+    /// Remove and install.
+    fn step_5(&self, car: &Car, panels: &[Done]) -> Vec<Line> {
+        // Where each code is wanted, by code in byte order; no panel: on the car.
+        let mut wanted: BTreeMap<&str, BTreeSet<Option<usize>>> = BTreeMap::new();
+        for removal in &self.card.removals {
+            let listed = car
+                .panels
+                .iter()
+                .filter(|c| c.remove.contains(&removal.code));
+            let auto = panels.iter().filter(|done| {
+                let enough = |(on, least): &(Words, u32)| {
+                    holds(on, done.panel) && done.dents + done.oversize >= *least
+                };
+                !done.referred && removal.auto.iter().any(enough)
+            });
+            let places = listed.map(|c| c.panel).chain(auto.map(|done| done.panel));
+            let places = places.map(|panel| removal.per_panel.then(|| place(panel)));
+            wanted.insert(removal.code, places.collect());
+        }
+        let named = |code: &str| self.card.removals.iter().find(|r| r.code == code);
+        let mut lines = Vec::new();
+        for (code, places) in &wanted {
+            let removal = named(code).expect("a code");
+            for at in places {
+                let included = self.card.removals.iter().any(|other| {
+                    let there = match removal.per_panel && other.per_panel {
+                        true => wanted[other.code].contains(at),
+                        false => !wanted[other.code].is_empty(),
+                    };
+                    there && other.includes.contains(code)
+                });
+                let hours = removal.hours.iter().find(|(body, _)| *body == car.body);
+                let hours = hours.or(removal.hours.iter().find(|(body, _)| *body == "other"));
+                let labour = hours.expect("hours").1 * self.card.removal_rate;
+                let line = |group, amount| Line {
+                    panel: at.map_or("", |at| PANELS[at]),
+                    group,
+                    item: removal.code.to_owned(),
+                    quantity: Some(1),
+                    amount: Some(self.round(amount)),
+                };
+                if included {
+                    lines.push(line("removal", Ratio::ZERO));
+                    continue;
+                }
+                lines.push(line("removal", labour));
+                lines.extend(removal.parts.map(|parts| line("parts", parts)));
+            }
+        }
+        lines
+    }
+
+    /// Extras.
+    fn step_6(&self, panels: &[Done]) -> Vec<Line> {
+        let mut lines = Vec::new();
+        for extra in &self.card.extras {
+            let line = |panel| Line {
+                panel,
+                group: "extra",
+                item: extra.name.to_owned(),
+                quantity: Some(1),
+                amount: Some(self.round(extra.amount)),
+            };
+            let priced = panels.iter().filter(|done| done.priced);
+            match extra.per_panel {
+                true => lines.extend(priced.map(|done| line(done.panel))),
+                false => lines.extend(priced.take(1).map(|_| line(""))),
+            }
+        }
+        lines
+    }
+}
+
+/// Discount, minimum, taxes.
+fn steps_7_to_9(
+    payer: &Payer,
+    priced_cars: usize,
+    round: impl Fn(Ratio) -> Ratio,
+    lines: &mut Vec<Line>,
+) {
+    let of_car = |group, item: String, amount| Line {
+        panel: "",
+        group,
+        item,
+        quantity: None,
+        amount: Some(amount),
+    };
+    let sum_of = |lines: &[Line], groups: &[&str]| -> Ratio {
+        let inside = lines.iter().filter(|line| groups.contains(&line.group));
+        inside.filter_map(|line| line.amount).sum()
+    };
+    let reached = payer
+        .tiers
+        .iter()
+        .filter(|(cars, _)| priced_cars >= *cars as usize);
+    let tier = reached.max_by_key(|(cars, _)| *cars);
+    for group in &GROUPS[..5] {
+        let standing = payer.discounts.iter().filter(|(on, _)| on.contains(group));
+        let mut percent: Ratio = standing.map(|(_, percent)| *percent).sum();
+        if let (&"dents", Some((_, more))) = (group, tier) {
+            percent = percent + *more;
+        }
+        let sum = sum_of(lines, &[group]);
+        if !percent.is_zero() && !sum.is_zero() {
+            let amount = round(Ratio::ZERO - sum.percent(percent));
+            lines.push(of_car(group, "discount".to_owned(), amount));
+        }
+    }
+    let whole = lines.iter().all(|line| line.amount.is_some());
+    let sum = sum_of(lines, &["dents", "removal", "parts", "extra"]);
+    if let Some(minimum) = payer.minimum
+        && whole
+        && sum > Ratio::ZERO
+        && sum < minimum
+    {
+        lines.push(of_car("dents", "minimum".to_owned(), minimum - sum));
+    }
+    let before = lines.clone();
+    for tax in &payer.taxes {
+        let sum = sum_of(&before, &tax.on);
+        if !tax.percent.is_zero() && !sum.is_zero() {
+            let amount = round(sum.percent(tax.percent));
+            lines.push(of_car("tax", format!("tax {}", tax.name), amount));
+        }
+    }
+}
+
+/// The owner's part, up to what the event maximum has left.
+fn step_10(payer: &Payer, car: &Car, total: Ratio, borne: &mut Ratio) -> Ratio {
+    let deductible = car.deductible.or(payer.deductible).unwrap_or(Ratio::ZERO);
+    let mut part = deductible.min(total);
+    if let Some(most) = payer.event_max {
+        part = part.min(most - *borne);
+    }
+    *borne = *borne + part;
+    part
 }
