@@ -1,6 +1,6 @@
 //! The `hailyard` command. All sense is in the library.
 
-use hailyard::cli::{Streams, run};
+use hailyard::cli::{Streams, catch_bugs, run};
 use std::io::{IsTerminal, stderr, stdout};
 use std::process::ExitCode;
 
@@ -10,12 +10,15 @@ fn main() -> ExitCode {
     let columns = std::env::var("COLUMNS")
         .ok()
         .and_then(|text| text.parse().ok());
-    let mut streams = Streams {
-        out: &mut stdout().lock(),
-        err: &mut stderr(),
-        width: window.or(columns).unwrap_or(120).clamp(20, 200),
-        progress: stderr().is_terminal(),
-        bold: stderr().is_terminal() && stdout().is_terminal() && !colour_off,
-    };
-    ExitCode::from(run(std::env::args_os(), &mut streams) as u8)
+    let exit = catch_bugs(|| {
+        let mut streams = Streams {
+            out: &mut stdout().lock(),
+            err: &mut stderr(),
+            width: window.or(columns).unwrap_or(120).clamp(20, 200),
+            progress: stderr().is_terminal(),
+            bold: stderr().is_terminal() && stdout().is_terminal() && !colour_off,
+        };
+        run(std::env::args_os(), &mut streams)
+    });
+    ExitCode::from(exit as u8)
 }

@@ -9,6 +9,7 @@ mod demo;
 mod faults;
 mod gallery;
 mod hostile;
+mod lost;
 mod mutations;
 mod properties;
 mod published;

@@ -34,13 +34,15 @@ pub fn run(args: &CarArgs, streams: &mut Streams<'_>) -> Result<Exit, Stop> {
             .and_then(|near| folded.iter().position(|stock| stock == near))
             .map(|at| format!("; probably {}", cars[at].vehicle.stock))
             .unwrap_or_default();
-        let left_out = if priced.left_out.contains(&args.stock) {
-            " (it is left out because of errors)"
-        } else {
-            ""
-        };
+        if priced.left_out.contains(&args.stock) {
+            streams.say(&format!(
+                "car {} is left out because of its errors\n",
+                args.stock
+            ));
+            return Ok(Exit::Problems);
+        }
         return Err(Stop::Usage(format!(
-            "no car {} in this storm{left_out}{near}",
+            "no car {} in this storm{near}",
             args.stock
         )));
     };

@@ -309,7 +309,14 @@ pub fn problem_text(problems: &Problems, most: usize, bold: bool) -> String {
     for (place, said) in problems.notes().iter().take(most) {
         text.push_str(&format!("note: {place}: {said}\n"));
     }
-    for problem in problems.sorted().into_iter().take(most) {
+    let mut list = problems.sorted();
+    let all = problems.errors() + problems.cautions();
+    if all > most {
+        // Where not all can be shown, errors go before cautions.
+        list.sort_by_key(|problem| problem.severity);
+    }
+    let shown = list.len().min(most);
+    for problem in list.into_iter().take(most) {
         let line = problem.to_string();
         let word = problem.severity.word();
         match line.strip_prefix(word) {
@@ -317,9 +324,8 @@ pub fn problem_text(problems: &Problems, most: usize, bold: bool) -> String {
             _ => text.push_str(&format!("{line}\n")),
         }
     }
-    let all = problems.errors() + problems.cautions();
-    if all > most {
-        text.push_str(&format!("… and {} more\n", all - most));
+    if all > shown {
+        text.push_str(&format!("… and {} more\n", all - shown));
     }
     text
 }

@@ -1,6 +1,7 @@
 //! Arguments, one file a command, exit codes, progress; no arithmetic.
 
 mod arguments;
+mod bugs;
 mod car;
 mod check;
 mod compare;
@@ -13,6 +14,7 @@ mod start;
 mod storm;
 
 pub use arguments::Args;
+pub use bugs::catch_bugs;
 pub use output::Streams;
 
 use arguments::Command;

@@ -132,6 +132,7 @@ impl<C: Fn(usize) -> Option<(usize, String)>> AgreedRow<'_, C> {
                 .iter()
                 .map(|car| self.drafts.cars[*car].stock.as_str())
                 .collect();
+            self.drafts.agreed_at_fault.extend(near);
             let refusal = Refusal {
                 expected: "a stock of the storm".to_owned(),
                 meant: (!names.is_empty()).then(|| names.join(" or ")),

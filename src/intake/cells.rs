@@ -133,8 +133,7 @@ fn whole_text(text: &str, wanted: &str) -> Read<u32> {
 pub fn figure(cell: Cell<'_>, decimal_comma: bool, wanted: &str) -> Read<Option<Decimal>> {
     match cell {
         Cell::Blank => Ok(None),
-        Cell::Number(number) => number_decimal(number)
-            .filter(|figure| !figure.is_sign_negative())
+        Cell::Number(number) => bounded_number(number)
             .map(Some)
             .ok_or_else(|| Refusal::new(wanted)),
         Cell::Text(text) => {
@@ -149,6 +148,11 @@ pub fn figure(cell: Cell<'_>, decimal_comma: bool, wanted: &str) -> Read<Option<
         }
         other => Err(not_a_number(other, wanted)),
     }
+}
+
+/// A workbook's number from 0, within the bounds that written figures have.
+pub fn bounded_number(number: f64) -> Option<Decimal> {
+    plain_decimal(&number_decimal(number)?.to_string()).ok()
 }
 
 /// The text with a decimal comma between digits made a point.
@@ -181,6 +185,11 @@ fn length(text: &str, unit: Option<LengthUnit>, decimal_comma: bool) -> Read<Mil
         .take_while(|c| c.is_ascii_digit() || matches!(c, '.' | ','))
         .collect();
     let word = text[figures.len()..].trim().to_lowercase();
+    if figures.is_empty() {
+        return Err(Refusal::new(
+            "a diameter above 0 and at most 600 mm, such as 55 or 2.5 in",
+        ));
+    }
     let unit = if word.is_empty() {
         unit.ok_or_else(|| Refusal::new("a size with mm or in"))?
     } else {

@@ -128,14 +128,17 @@ impl PanelDraft {
         if dents == 0 {
             return;
         }
-        let same = self
-            .measured
-            .iter()
-            .position(|known| known.diameter == diameter && known.as_oversize == as_oversize);
         // Past the most dents of a panel the sizes no longer matter: the count
         // is an error, and only its total is kept.
         let full = self.measured.len() > super::resolve::MAX_DENTS as usize;
-        match same.or(full.then_some(0)) {
+        let same = if full {
+            Some(0)
+        } else {
+            self.measured
+                .iter()
+                .position(|known| known.diameter == diameter && known.as_oversize == as_oversize)
+        };
+        match same {
             Some(at) => self.measured[at].dents = self.measured[at].dents.saturating_add(dents),
             None => self.measured.push(MeasuredDraft {
                 diameter,
@@ -203,7 +206,7 @@ impl PanelDraft {
         ] {
             if mine.is_empty() {
                 *mine = theirs;
-            } else if !theirs.is_empty() && *mine != theirs {
+            } else if !theirs.is_empty() && !mine.split("; ").any(|part| part == theirs) {
                 mine.push_str("; ");
                 mine.push_str(&theirs);
             }

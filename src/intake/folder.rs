@@ -7,6 +7,7 @@ use super::source::{EntryKind, Source};
 use super::storm_file::{IntakeOptions, Settings};
 use super::table::{Row, Table, TableData, open_tables};
 use super::{Intake, LotCar, agreed_list, count_sheet, outliers, resolve, vehicle_list, workbook};
+use crate::storm::words;
 use crate::storm::{Agreed, Storm};
 
 /// Reading order of the lists, behind storm.toml and the cards.
@@ -154,7 +155,7 @@ impl<'a> FolderReader<'a> {
                 let (start, ending) = name.rsplit_once('.')?;
                 let ending = ending.to_lowercase();
                 let known = ending == "csv" || workbook::ENDINGS.contains(&ending.as_str());
-                (start == stem && known).then_some(name)
+                (start.to_lowercase() == stem && known).then_some(name)
             })
             .collect();
         if found.len() > 1 {
@@ -171,8 +172,37 @@ impl<'a> FolderReader<'a> {
         self.problems.push_stopping(no_header(path, order, words));
     }
 
+    /// Tables beside storm.toml whose name is nearly that of a list: they are
+    /// not read, and that is said.
+    fn strangers(&mut self) {
+        const KNOWN: [&str; 6] = ["vehicles", "agreed", "lot", "crew", "work", "paid"];
+        for (name, kind) in self.source.list("").unwrap_or_default() {
+            let Some((stem, ending)) = name.rsplit_once('.') else {
+                continue;
+            };
+            let ending = ending.to_lowercase();
+            let is_table = ending == "csv" || workbook::ENDINGS.contains(&ending.as_str());
+            let stem = stem.to_lowercase();
+            let hidden = name.starts_with('.') || name.starts_with("~$");
+            if kind == EntryKind::Folder || !is_table || hidden || KNOWN.contains(&stem.as_str()) {
+                continue;
+            }
+            let Some(near) = words::nearest(&stem, KNOWN.into_iter()) else {
+                continue;
+            };
+            let place = Place {
+                order: LIST_ORDER,
+                ..Place::file(&name)
+            };
+            let expected =
+                format!("the name of a storm's table; probably {near}.{ending}. It is not read");
+            self.caution(place, name.clone(), expected);
+        }
+    }
+
     /// Reads the lot list, where there is one.
     pub fn vehicles(&mut self) {
+        self.strangers();
         let columns = vehicle_list::COLUMNS;
         let Some(path) = self.table_file("vehicles", LIST_ORDER) else {
             return;

@@ -6,6 +6,7 @@ use super::problem::{Place, Problem, Problems, Severity};
 use super::source::Source;
 use super::table::{Cell, Row, Table, open_tables};
 use super::toml_doc::plain_decimal;
+use super::vehicle_list::three_after_comma;
 use crate::rates::{Band, SizeClass, check_bands};
 use crate::storm::words;
 use rust_decimal::Decimal;
@@ -62,6 +63,7 @@ pub fn read(
         band_rows: Vec::new(),
         cells: Vec::new(),
         sound: true,
+        header_at_fault: false,
         problems,
     };
     let read = table.each_row(&mut |row| {
@@ -84,6 +86,8 @@ struct GridReader<'a> {
     band_rows: Vec<u32>,
     cells: Vec<Vec<Decimal>>,
     sound: bool,
+    /// The header does not tell which column is which, so no row is read.
+    header_at_fault: bool,
     problems: &'a mut Problems,
 }
 
@@ -113,7 +117,33 @@ impl GridReader<'_> {
         });
     }
 
+    /// `1,234` in a file of decimal commas.
+    fn thousand_or_fraction(&mut self, row: u32, column: usize, name: &str, cell: Cell<'_>) {
+        let found = cell.shown().into_owned();
+        self.problems.push(Problem {
+            severity: Severity::Caution,
+            place: Place {
+                order: self.order,
+                file: self.table.file.clone(),
+                sheet: self.table.sheet.clone(),
+                row: Some(row),
+                column_index: u32::try_from(column).ok(),
+                column: Some(name.to_owned()),
+            },
+            expected: format!(
+                "money: the comma is taken as a decimal comma, {}",
+                found.replace(',', ".")
+            ),
+            found,
+            meant: None,
+            stock: None,
+        });
+    }
+
     fn row(&mut self, row: Row<'_>) {
+        if self.header_at_fault {
+            return;
+        }
         if self.columns.is_none() {
             if row
                 .used()
@@ -158,7 +188,12 @@ impl GridReader<'_> {
         for (class, &column) in self.sizes.iter().zip(&columns[1..]) {
             let cell = row.cell(column);
             match self.figure(cell) {
-                Ok(figure) => figures.push(figure),
+                Ok(figure) => {
+                    if self.table.decimal_comma() && three_after_comma(&cell.shown()) {
+                        self.thousand_or_fraction(row.number, column, &class.name, cell);
+                    }
+                    figures.push(figure);
+                }
                 Err(expected) => {
                     let found = cell.shown().into_owned();
                     self.fault(
@@ -175,9 +210,9 @@ impl GridReader<'_> {
 
     fn figure(&self, cell: Cell<'_>) -> Result<Decimal, String> {
         match cell {
-            Cell::Number(number) => super::table::number_decimal(number)
-                .filter(|figure| !figure.is_sign_negative())
-                .ok_or_else(|| "a figure, 0 or more".to_owned()),
+            Cell::Number(number) => super::cells::bounded_number(number).ok_or_else(|| {
+                "a figure, 0 or more, of at most 10 digits before and 9 after the point".to_owned()
+            }),
             Cell::Text(text) => {
                 let plain = if self.table.decimal_comma() {
                     text.replacen(',', ".", 1)
@@ -240,16 +275,12 @@ impl GridReader<'_> {
                 format!("a column for the class {name}"),
             );
         }
-        self.columns = Some(
-            columns
-                .into_iter()
-                .map(|column| column.unwrap_or(usize::MAX))
-                .collect(),
-        );
+        self.header_at_fault = !self.sound;
+        self.columns = columns.into_iter().collect();
     }
 
     fn finish(mut self) -> Option<GridCells> {
-        if self.columns.is_none() {
+        if self.columns.is_none() && !self.header_at_fault {
             self.fault(
                 None,
                 None,

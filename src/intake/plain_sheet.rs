@@ -1,10 +1,11 @@
 //! Tables with one fixed set of columns: the vehicle list, the agreed
 //! amounts, and those that later work adds.
 
-use super::problem::{Place, Problem, Problems, Severity};
+use super::problem::{Place, Problem, Problems, Severity, column_letters};
 use super::storm_file::IntakeOptions;
 use super::table::{Row, Table};
 use crate::storm::words;
+use std::collections::BTreeSet;
 
 /// The columns of one kind of table: words, first `stock` or another key.
 #[derive(Debug, Clone, Copy)]
@@ -20,6 +21,8 @@ pub struct Columns {
 /// A table's header as found.
 #[derive(Debug, Clone)]
 pub struct PlainHeader {
+    /// Columns within it that have no header.
+    pub headless: Vec<usize>,
     /// One past its last column.
     pub width: usize,
     /// Position and written header of the key and of every other column.
@@ -72,6 +75,7 @@ impl Columns {
     ) -> bool {
         let mut header: Option<PlainHeader> = None;
         let mut passed_over = 0_u32;
+        let mut headless_said = BTreeSet::new();
         let place = |row: Option<u32>, column: Option<(usize, &str)>| Place {
             order,
             file: table.file.clone(),
@@ -90,6 +94,23 @@ impl Columns {
                         place: at,
                         found: cell.shown().into_owned(),
                         expected: "nothing beyond the last column".to_owned(),
+                        meant: None,
+                        stock: None,
+                    });
+                }
+                let blank = header.headless.iter().find(|at| !row.cell(**at).is_blank());
+                if let Some(&index) = blank
+                    && headless_said.insert(index)
+                {
+                    let letters = column_letters(u32::try_from(index).unwrap_or(u32::MAX));
+                    problems.push(Problem {
+                        severity: Severity::Caution,
+                        place: place(
+                            Some(row.number),
+                            Some((index, &format!("column {letters}"))),
+                        ),
+                        found: row.cell(index).shown().into_owned(),
+                        expected: "a header above this column. The column is left out".to_owned(),
                         meant: None,
                         stock: None,
                     });
@@ -141,6 +162,9 @@ impl Columns {
                 }
             }
             header = Some(PlainHeader {
+                headless: (0..row.width())
+                    .filter(|at| row.cell(*at).is_blank())
+                    .collect(),
                 width: row.width(),
                 found,
             });

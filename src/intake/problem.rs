@@ -126,7 +126,7 @@ impl fmt::Display for Problem {
         } else {
             write!(f, ": found `{}`", printable(&self.found))?;
         }
-        write!(f, "; expected {}", self.expected)?;
+        write!(f, "; expected {}", printable_long(&self.expected))?;
         if let Some(meant) = &self.meant {
             write!(f, "; probably {}", printable(meant))?;
         }
@@ -193,7 +193,12 @@ impl Problems {
             Severity::Error => self.errors += 1,
             Severity::Caution => self.cautions += 1,
         }
-        if self.list.len() < Problems::KEPT {
+        // Errors and cautions have a bound each: no flood of cautions drowns an error.
+        let so_far = match problem.severity {
+            Severity::Error => self.errors,
+            Severity::Caution => self.cautions,
+        };
+        if so_far <= Problems::KEPT {
             self.list.push(problem);
         }
     }
@@ -202,7 +207,7 @@ impl Problems {
     /// one is then no longer worth it.
     #[must_use]
     pub fn is_full(&self) -> bool {
-        self.list.len() >= Problems::KEPT
+        self.errors >= Problems::KEPT
     }
 
     /// Adds what is neither wrong nor worth a second look, but is to be said:

@@ -85,7 +85,11 @@ impl<'a> Explainer<'a> {
                 };
                 format!("{how}: band {band} -> {figure}")
             }
-            Basis::Each { count, each } => format!("{count} x {} = {result}", self.exact(each)),
+            Basis::Each { count, each } => {
+                let exact = each.times(rust_decimal::Decimal::from(count));
+                let shown = rounding_shown(exact, &result);
+                format!("{count} x {} = {shown}", self.exact(each))
+            }
             Basis::Quote { dents: 1 } => "1 dent, by written quote".to_owned(),
             Basis::Quote { dents } => format!("{dents} dents, by written quote"),
             Basis::PercentOf {
@@ -110,7 +114,8 @@ impl<'a> Explainer<'a> {
                 format!("{text} -> {result}")
             }
             Basis::Held { limit, sum } => {
-                format!("limit {} - {} = {result}", self.exact(limit), money(sum))
+                let shown = rounding_shown(limit.plus(sum.exact().negated()), &result);
+                format!("limit {} - {} = {shown}", self.exact(limit), money(sum))
             }
             Basis::Card { amount } => rounding_shown(amount, &result),
             Basis::Referred { amount, reason } => match amount {
@@ -122,7 +127,8 @@ impl<'a> Explainer<'a> {
                 None => format!("referred {}: by written quote", reason.word()),
             },
             Basis::Labour { hours, rate } => {
-                format!("{hours} x {} = {result}", self.exact(rate))
+                let shown = rounding_shown(rate.times(hours.0), &result);
+                format!("{hours} x {} = {shown}", self.exact(rate))
             }
             Basis::In { removal } => format!("in {}", self.card.removals[removal].code),
             Basis::Agreed { row } => self.agreed_with(row),

@@ -64,12 +64,6 @@ impl Band {
         }
         Ok(Band { from, to: Some(to) })
     }
-
-    /// Whether the count lies in the band.
-    #[must_use]
-    pub fn holds(self, count: u32) -> bool {
-        count >= self.from && self.to.is_none_or(|to| count <= to)
-    }
 }
 
 fn whole(text: &str) -> Result<u32, BandError> {

@@ -136,7 +136,30 @@ impl Sheet<'_, '_> {
             }
         }
         self.wrap(text, &facts);
+        if !self.car.note.is_empty() {
+            self.wrap(text, &format!("note: {}", self.car.note));
+        }
+        self.counters(text);
         text.push('\n');
+    }
+
+    /// Who counted and when, each once.
+    fn counters(&self, text: &mut String) {
+        let mut said: Vec<String> = Vec::new();
+        for count in &self.car.panels {
+            let by = match (count.counted_by.as_str(), count.counted_on.as_str()) {
+                ("", "") => continue,
+                (by, "") => format!("by {by}"),
+                ("", on) => format!("on {on}"),
+                (by, on) => format!("by {by} on {on}"),
+            };
+            if !said.contains(&by) {
+                said.push(by);
+            }
+        }
+        if !said.is_empty() {
+            self.wrap(text, &format!("counted {}", said.join("; ")));
+        }
     }
 
     /// What was counted, panel by panel, prior dents too.

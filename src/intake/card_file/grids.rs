@@ -52,6 +52,14 @@ impl CardReader<'_, '_> {
         source: &dyn Source,
         path: &str,
     ) -> Option<Grid> {
+        for key in ["unit", "file"] {
+            if let Some(value) = raw.get(key)
+                && matches!(value.get_ref(), RawCell::Many(_))
+            {
+                self.doc.fault(&value.span(), "one quoted text, not a list");
+                return None;
+            }
+        }
         let one = |key: &str| {
             raw.get(key).and_then(|value| match value.get_ref() {
                 RawCell::One(scalar) => Some(Spanned::new(value.span(), scalar.clone())),

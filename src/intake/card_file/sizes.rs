@@ -1,5 +1,6 @@
 //! Size classes and the oversize ladder.
 
+use super::super::header::ListColumn;
 use super::super::names::Names;
 use super::super::toml_doc::Scalar;
 use super::CardReader;
@@ -14,7 +15,7 @@ use toml::Spanned;
 
 /// Words that a name may not be once folded: columns and terms of a count
 /// sheet, keys of a grid, units.
-const RESERVED: [&str; 34] = [
+const RESERVED: [&str; 25] = [
     "stock",
     "panel",
     "panels",
@@ -40,15 +41,6 @@ const RESERVED: [&str; 34] = [
     "file",
     "mm",
     "in",
-    "vin",
-    "year",
-    "make",
-    "model",
-    "body",
-    "payer",
-    "value",
-    "deductible",
-    "row",
 ];
 
 impl CardReader<'_, '_> {
@@ -64,7 +56,11 @@ impl CardReader<'_, '_> {
             );
             return None;
         }
-        if RESERVED.iter().any(|word| words::fold(word) == folded)
+        let heads_a_list = ListColumn::ALL
+            .iter()
+            .any(|(_, word)| words::fold(word) == folded);
+        if heads_a_list
+            || RESERVED.iter().any(|word| words::fold(word) == folded)
             || words::column_alias(&folded).is_some()
         {
             self.doc

@@ -1,10 +1,10 @@
 //! What is said of a sheet once all of it is read.
 
 use super::super::header::{Layout, Role};
-use super::super::problem::{Place, Problem, Severity};
+use super::super::problem::{Place, Problem, Severity, column_letters};
 use super::super::table::{TableData, Unreadable};
-use super::SheetReader;
 use super::rows::side_refusal;
+use super::{SheetReader, UnknownColumn};
 
 impl SheetReader<'_> {
     pub(super) fn finish(mut self, result: Result<u32, Unreadable>) -> bool {
@@ -64,10 +64,44 @@ impl SheetReader<'_> {
             .note(place, format!("{rows} {what} {word} passed over"));
     }
 
+    /// Cells under a column without a header.
+    fn report_headless(&mut self, unknown: &UnknownColumn) {
+        if !unknown.used {
+            return;
+        }
+        let at = unknown.column.index;
+        let letters = column_letters(u32::try_from(at).unwrap_or(u32::MAX));
+        let place = self
+            .meta()
+            .place_at(self.header_at, Some((at, &format!("column {letters}"))));
+        match &unknown.digits {
+            Some((row, text)) => {
+                for &car in &unknown.cars {
+                    self.drafts.cars[car].bad = true;
+                }
+                self.problems.push(Problem {
+                    severity: Severity::Error,
+                    place,
+                    found: String::new(),
+                    expected: format!(
+                        "a header: row {row} holds {text} in this column, so dents would be lost"
+                    ),
+                    meant: None,
+                    stock: None,
+                });
+            }
+            None => self.caution(place, "", "a header. The column is left out"),
+        }
+    }
+
     pub(super) fn report_unknown(&mut self) {
         let Some(layout) = self.layout else { return };
         for unknown in std::mem::take(&mut self.unknown) {
             let column = &unknown.column;
+            if column.header.is_empty() {
+                self.report_headless(&unknown);
+                continue;
+            }
             let place = self
                 .meta()
                 .place_at(self.header_at, Some((column.index, &column.header)));

@@ -4,6 +4,7 @@ use super::super::cells::{self, Read, Refusal};
 use super::super::draft::Fact;
 use super::super::header::{ListColumn, Role};
 use super::super::table::{Cell, Row};
+use super::super::vehicle_list::three_after_comma;
 use super::SheetReader;
 use crate::storm::Provenance;
 use crate::storm::words;
@@ -29,6 +30,15 @@ impl SheetReader<'_> {
             let text = self.get_at(row, index, car, |cell| fact_text(cell, column, comma));
             if text.is_empty() {
                 continue;
+            }
+            if comma
+                && matches!(column, ListColumn::Value | ListColumn::Deductible)
+                && three_after_comma(&cell.shown())
+            {
+                let place = self.place(row.number, index);
+                let expected = format!("money: the comma is taken as a decimal comma, {text}");
+                self.drafts
+                    .caution(car, place, cell.shown(), expected, self.problems);
             }
             let known = self.drafts.cars[car].fact(column).cloned();
             match known {

@@ -54,8 +54,10 @@ struct UnknownColumn {
     column: Column,
     /// The first cell that begins with a digit: row and text.
     digits: Option<(u32, String)>,
-    /// Cars that have a cell there.
+    /// Cars whose count may stand there in part.
     cars: Vec<usize>,
+    /// Whether anything stands there at all.
+    used: bool,
 }
 
 struct SheetReader<'a> {
@@ -108,6 +110,10 @@ impl SheetReader<'_> {
         self.found_header = true;
         self.header_at = row.number;
         self.width = row.width();
+        // A column without a header may hold dents all the same.
+        let cells: Vec<(usize, String)> = (0..self.width)
+            .map(|at| (at, row.cell(at).shown().into_owned()))
+            .collect();
         let (layout, columns) = self.headers.count_columns(&cells);
         self.layout = layout;
         self.sheet = self.drafts.add_sheet(SheetMeta {
@@ -120,7 +126,27 @@ impl SheetReader<'_> {
             return false;
         }
         self.check_columns(row.number, &columns);
+        self.check_counts(row.number, &columns);
         true
+    }
+
+    /// A sheet of panel rows in which nothing can be counted would make every
+    /// panel a clean one.
+    fn check_counts(&mut self, row: u32, columns: &[Column]) {
+        let counts = columns.iter().any(|column| {
+            matches!(
+                column.role,
+                Role::Class(_) | Role::Dents | Role::Oversize | Role::Conventional | Role::Prior
+            )
+        });
+        if self.layout == Some(Layout::Panels) && !counts {
+            let place = self.meta().place_at(row, None);
+            self.stop(
+                place,
+                "no column for dents",
+                "a column per size class of a card, or dents and size",
+            );
+        }
     }
 
     /// Columns twice, columns without their side.
@@ -142,6 +168,7 @@ impl SheetReader<'_> {
                     column: column.clone(),
                     digits: None,
                     cars: Vec::new(),
+                    used: false,
                 }),
                 _ => {}
             }
@@ -318,11 +345,16 @@ impl SheetReader<'_> {
             if cell.is_blank() {
                 continue;
             }
+            unknown.used = true;
             let text = cell.shown();
-            if text.starts_with(|c: char| c.is_ascii_digit()) {
+            let counts = text.starts_with(|c: char| c.is_ascii_digit());
+            if counts {
                 unknown
                     .digits
                     .get_or_insert_with(|| (row.number, text.into_owned()));
+            }
+            // Under a panel's word without its side every cell is a count.
+            if counts || matches!(unknown.column.role, Role::NoSide(_)) {
                 unknown.cars.push(car);
             }
         }

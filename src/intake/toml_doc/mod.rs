@@ -22,11 +22,11 @@ pub type Scalar = Spanned<toml::Value>;
 pub type List = Spanned<Vec<Scalar>>;
 
 /// A settings file is small; a larger one is no settings file.
-const MAX_BYTES: u64 = 4 << 20;
+const MAX_BYTES: u64 = 1 << 20;
 
 /// Each fault costs a reading anew, so a file of nothing but faults is left
 /// after this many.
-const MOST_FAULTS: usize = 200;
+const MOST_FAULTS: usize = 50;
 
 /// One TOML file being read.
 pub struct Doc<'p> {
@@ -110,7 +110,7 @@ impl<'p> Doc<'p> {
         let text = self.text.clone();
         let (mut table, errors) = DeTable::parse_recoverable(&text);
         if !errors.is_empty() {
-            for error in errors {
+            for error in errors.into_iter().take(MOST_FAULTS) {
                 let at = error.span().map_or(0, |span| span.start);
                 let line = self.line_at(at);
                 let found = self.line_text(line);
@@ -204,8 +204,9 @@ impl<'p> Doc<'p> {
     #[must_use]
     pub fn source_text(&self, span: &Span) -> String {
         let text = self.text.get(span.clone()).unwrap_or_default().trim();
-        text.strip_prefix('"')
-            .and_then(|text| text.strip_suffix('"'))
+        ['"', '\'']
+            .iter()
+            .find_map(|quote| text.strip_prefix(*quote)?.strip_suffix(*quote))
             .unwrap_or(text)
             .to_owned()
     }
