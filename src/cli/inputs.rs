@@ -262,18 +262,17 @@ pub fn price(
     };
     if errors > 0 {
         say_problems(&opened.problems, SHOWN, streams);
-        let cars = opened.left_out.len();
-        let word = if cars == 1 { "car is" } else { "cars are" };
         let stocks: Vec<String> = opened
             .left_out
             .iter()
             .map(|stock| printable(stock))
             .collect();
-        streams.say(&format!(
-            "{}; {cars} {word} left out: {}\n",
-            counted(&opened.problems),
-            stocks.join(", ")
-        ));
+        let left_out = match stocks.len() {
+            0 => "no car is left out".to_owned(),
+            1 => format!("1 car is left out: {}", stocks[0]),
+            cars => format!("{cars} cars are left out: {}", stocks.join(", ")),
+        };
+        streams.say(&format!("{}; {left_out}\n", counted(&opened.problems)));
     }
     let (storm, rates) = storm;
     let progress = Progress::start(streams.progress);

@@ -19,6 +19,9 @@ pub const COLUMNS: Columns = Columns {
     key_alone: false,
 };
 
+/// The most rows of one car.
+const MOST_ROWS: u32 = 200;
+
 /// Rows met so far, by car, panel and folded item.
 pub type Seen = HashMap<(usize, Option<Panel>, String), u32>;
 
@@ -32,6 +35,7 @@ pub fn read(
     agreed: &mut Vec<Agreed>,
     problems: &mut Problems,
 ) -> bool {
+    let mut rows_of = HashMap::new();
     let sheet = drafts.add_sheet(SheetMeta {
         order,
         file: table.file.clone(),
@@ -51,6 +55,7 @@ pub fn read(
                 settings,
                 drafts,
                 problems,
+                rows_of: &mut rows_of,
                 column: |which| {
                     header
                         .column(which)
@@ -75,6 +80,7 @@ struct AgreedRow<'a, C: Fn(usize) -> Option<(usize, String)>> {
     settings: &'a Settings,
     drafts: &'a mut Drafts,
     problems: &'a mut Problems,
+    rows_of: &'a mut HashMap<usize, u32>,
     column: C,
 }
 
@@ -197,6 +203,14 @@ impl<C: Fn(usize) -> Option<(usize, String)>> AgreedRow<'_, C> {
         if let Some(first) = seen.get(&key) {
             let expected = format!("a stock, panel and item once; first at row {first}");
             self.refuse(3, Some(car), Refusal::new(expected));
+            return None;
+        }
+        // Every row is matched with every line of its car, its own rows among them.
+        let so_far = self.rows_of.entry(car).or_insert(0);
+        *so_far += 1;
+        if *so_far > MOST_ROWS {
+            let refusal = Refusal::new(format!("at most {MOST_ROWS} agreed rows of one car"));
+            self.refuse(3, Some(car), refusal);
             return None;
         }
         seen.insert(key, self.row.number);

@@ -307,7 +307,7 @@ impl Drafts {
         index
     }
 
-    /// Cars whose stock differs only in case, zeros or spaces.
+    /// Cars whose stock differs only in case, zeros or spaces; the first few.
     pub fn near_misses(&mut self, stock: &str) -> Vec<usize> {
         let cars = &self.cars;
         let by_folded = self.by_folded.get_or_insert_with(|| {
@@ -317,7 +317,8 @@ impl Drafts {
             }
             map
         });
-        by_folded.get(&loose(stock)).cloned().unwrap_or_default()
+        let near = by_folded.get(&loose(stock)).map_or(&[][..], Vec::as_slice);
+        near.iter().copied().take(MOST_NEAR).collect()
     }
 
     /// Remembers a stock of a count sheet that the list lacks.
@@ -441,6 +442,9 @@ impl Drafts {
         });
     }
 }
+
+/// How many near misses of a stock are named.
+const MOST_NEAR: usize = 5;
 
 /// A stock without case, spaces and leading zeros: what people mix up.
 fn loose(stock: &str) -> String {

@@ -20,7 +20,7 @@ impl NameList {
             self.written.push(name.to_owned());
             self.folded.len() - 1
         });
-        // A card file of 4 MiB cannot hold 65,536 classes or codes.
+        // A card has at most 200 of a kind, so this takes hundreds of cards.
         u16::try_from(at).unwrap_or(u16::MAX)
     }
 

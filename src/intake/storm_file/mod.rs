@@ -75,6 +75,9 @@ pub struct Settings {
     pub event_max_alone: Vec<Option<(Place, String)>>,
 }
 
+/// The most payers of a storm: names are compared with each other.
+const MOST_PAYERS: usize = 1_000;
+
 /// Reads storm.toml and the cards that it names, or the one card given instead.
 pub fn read(
     source: &dyn Source,
@@ -104,6 +107,14 @@ pub fn read(
     let sender = reader.sender(raw.from);
     let mut vocabulary = Vocabulary::default();
     let intake = reader.intake(raw.intake.as_ref(), &mut vocabulary);
+    if let Some(first) = raw.payer.get(MOST_PAYERS) {
+        let found = format!("{} of them", raw.payer.len());
+        let expected = format!("at most {MOST_PAYERS} of [[payer]]");
+        reader
+            .doc
+            .fault_key(&first.span(), "payer", found, expected);
+        return None;
+    }
     if raw.payer.is_empty() {
         reader
             .doc
