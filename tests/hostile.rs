@@ -183,3 +183,59 @@ fn hostile_toml_is_a_problem_with_its_line() {
         assert!(ran.out.contains(said), "{}", ran.out);
     }
 }
+
+/// An old workbook by hand: a compound file with one stream of records.
+fn xls(sheet_records: &[(u16, Vec<u8>)]) -> Vec<u8> {
+    let record = |kind: u16, data: &[u8]| {
+        let mut bytes = kind.to_le_bytes().to_vec();
+        bytes.extend(u16::try_from(data.len()).expect("short").to_le_bytes());
+        bytes.extend(data);
+        bytes
+    };
+    // BOF of the globals (BIFF8, 0x0005) and of a sheet (0x0010), EOF.
+    let bof = |kind: u8| record(0x0809, &[0, 6, kind, 0, 0, 0, 0, 0, 0, 0, 0, 0, 0, 0, 0, 0]);
+    let eof = record(0x000a, &[]);
+    let name = b"Lot";
+    let globals_length = bof(5).len() + 4 + 8 + name.len() + eof.len();
+    let mut bound = u32::try_from(globals_length)
+        .expect("short")
+        .to_le_bytes()
+        .to_vec();
+    bound.extend([0, 0, 3, 0]);
+    bound.extend(name);
+    let mut stream = bof(5);
+    stream.extend(record(0x0085, &bound));
+    stream.extend(&eof);
+    assert_eq!(stream.len(), globals_length);
+    stream.extend(bof(0x10));
+    for (kind, data) in sheet_records {
+        stream.extend(record(*kind, data));
+    }
+    stream.extend(&eof);
+    let mut file = cfb::CompoundFile::create(std::io::Cursor::new(Vec::new())).expect("a file");
+    file.create_stream("/Workbook")
+        .expect("a stream")
+        .write_all(&stream)
+        .expect("written");
+    file.into_inner().into_inner()
+}
+
+/// A number cell of an old workbook.
+fn xls_number(row: u16, column: u16) -> (u16, Vec<u8>) {
+    let mut data = row.to_le_bytes().to_vec();
+    data.extend(column.to_le_bytes());
+    data.extend([0, 0]);
+    data.extend(1.0_f64.to_le_bytes());
+    (0x0203, data)
+}
+
+/// Two far corners of an old workbook: its parser would allocate 16 million cells.
+#[test]
+fn an_old_workbook_with_two_far_corners_is_refused_before_its_parser_sees_it() {
+    let far = xls(&[xls_number(0, 0), xls_number(65_535, 255)]);
+    assert!(far.len() < 40_000);
+    refused("far.xls", &far, "a rectangle of 16777216");
+    // The same with near corners is just a sheet without a header.
+    let near = xls(&[xls_number(0, 0), xls_number(9, 9)]);
+    refused("near.xls", &near, "no header");
+}

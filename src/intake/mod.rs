@@ -27,6 +27,7 @@ mod toml_doc;
 mod vehicle_list;
 pub mod vin;
 mod workbook;
+mod xls_guard;
 mod xlsx_paths;
 
 pub use draft::SheetMeta;

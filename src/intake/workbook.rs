@@ -439,11 +439,18 @@ fn read_ods(bytes: &[u8]) -> Result<Vec<BookSheet>, Found> {
 }
 
 fn read_xls(bytes: &[u8]) -> Result<Vec<BookSheet>, Found> {
+    let hidden_rows = super::xls_guard::scan(bytes)?;
     let mut book: calamine::Xls<_> =
         calamine::open_workbook_from_rs(Cursor::new(bytes)).map_err(|error| broken(&error))?;
     let mut left = MAX_CELLS;
     let mut sheets = Vec::new();
+    let order: Vec<String> = book
+        .sheets_metadata()
+        .iter()
+        .map(|sheet| sheet.name.clone())
+        .collect();
     for (name, hidden) in visibility(&book) {
+        let at = order.iter().position(|sheet| *sheet == name);
         let range = book
             .worksheet_range(&name)
             .map_err(|error| broken(&error))?;
@@ -457,9 +464,9 @@ fn read_xls(bytes: &[u8]) -> Result<Vec<BookSheet>, Found> {
         sheets.push(BookSheet {
             rows: rows_of_range(&range, &formulas, &mut left)?,
             hidden,
+            hidden_rows: at.and_then(|at| hidden_rows.get(at)).copied().unwrap_or(0),
             merges,
             name,
-            ..BookSheet::default()
         });
     }
     Ok(sheets)
