@@ -4,7 +4,6 @@
 use crate::builder::{Folder, OneCar, SMALL_CARD, Tables, data, hailyard, read_csv};
 use hailyard::cli::Exit;
 use rust_decimal::Decimal;
-use std::path::Path;
 
 const SHEET: &str = "stock,panel,dime,nickel\nA1,hood,3,4\nA1,roof,12,0\nB2,hood,0,9\n";
 
@@ -223,9 +222,8 @@ fn supplements_sum_exactly_to_new_total_minus_old_total() {
             }
             recount = recount.file("recount.csv", to_csv(&new_rows));
             // A recount may leave an agreement stale: that is an error by rule.
-            let stale = Folder::new();
             let agreed = folder.join("agreed.csv");
-            let storm = copy_without_agreed(&folder, stale);
+            let storm = Folder::copy_of(&folder, false);
             let before = if agreed.exists() {
                 Tables::of(storm.path())
             } else {
@@ -276,7 +274,7 @@ fn supplements_sum_exactly_to_new_total_minus_old_total() {
             } else {
                 format!("{toml}\n[intake]\nrepeated = \"last\"\n")
             };
-            let together = copy_without_agreed(storm.path(), Folder::new())
+            let together = Folder::copy_of(storm.path(), false)
                 .file("storm.toml", toml)
                 .file("counts/zz-recount.csv", to_csv(&new_rows));
             assert_eq!(amount(&found["after"]), total(&Tables::of(together.path())));
@@ -293,28 +291,6 @@ fn to_csv(rows: &[Vec<String>]) -> Vec<u8> {
         writer.write_record(row).expect("a row");
     }
     writer.into_inner().expect("bytes")
-}
-
-fn copy_without_agreed(from: &Path, mut to: Folder) -> Folder {
-    for name in ["storm.toml", "vehicles.csv"] {
-        if let Ok(bytes) = std::fs::read(from.join(name)) {
-            to = to.file(name, bytes);
-        }
-    }
-    for inner in ["rates", "counts"] {
-        for entry in std::fs::read_dir(from.join(inner)).expect("a folder") {
-            let path = entry.expect("an entry").path();
-            let name = path
-                .file_name()
-                .and_then(|name| name.to_str())
-                .expect("a name");
-            to = to.file(
-                &format!("{inner}/{name}"),
-                std::fs::read(&path).expect("a file"),
-            );
-        }
-    }
-    to
 }
 
 #[test]

@@ -34,6 +34,30 @@ impl Folder {
         self
     }
 
+    /// A copy of a storm's folder that a test may change; `agreed.csv` only on request.
+    pub fn copy_of(from: &Path, with_agreed: bool) -> Folder {
+        let mut folder = Folder::new();
+        let mut names = vec!["storm.toml", "vehicles.csv"];
+        names.extend(with_agreed.then_some("agreed.csv"));
+        for name in names {
+            if let Ok(bytes) = std::fs::read(from.join(name)) {
+                folder = folder.file(name, bytes);
+            }
+        }
+        for inner in ["rates", "counts"] {
+            for entry in std::fs::read_dir(from.join(inner)).expect("a folder") {
+                let path = entry.expect("an entry").path();
+                let name = path
+                    .file_name()
+                    .and_then(|name| name.to_str())
+                    .expect("a name");
+                let bytes = std::fs::read(&path).expect("a file");
+                folder = folder.file(&format!("{inner}/{name}"), bytes);
+            }
+        }
+        folder
+    }
+
     /// Its path.
     pub fn path(&self) -> &Path {
         self.dir.path()

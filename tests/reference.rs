@@ -5,7 +5,6 @@
 use crate::builder::{Folder, Tables, data, hailyard, read_csv};
 use hailyard::cli::Exit;
 use std::collections::{BTreeMap, BTreeSet};
-use std::path::Path;
 
 #[track_caller]
 fn same(folder: &str) {
@@ -140,7 +139,7 @@ fn five_thousand_cars_equal_a_general_query_engine_to_the_cent() {
 fn file_split_and_row_order_change_nothing() {
     let storm = data("storms/lot-7001");
     let expected = Tables::of(&storm);
-    let mut folder = copied(&storm);
+    let mut folder = Folder::copy_of(&storm, true);
     let sheet = std::fs::read_to_string(storm.join("counts/a-lot.csv")).expect("a sheet");
     let mut lines: Vec<&str> = sheet.lines().collect();
     let header = lines.remove(0);
@@ -160,26 +159,4 @@ fn file_split_and_row_order_change_nothing() {
         };
         assert_eq!(cut(found.rows(table)), cut(expected.rows(table)), "{table}");
     }
-}
-
-/// A copy of a folder that a test may change.
-fn copied(from: &Path) -> Folder {
-    let mut folder = Folder::new();
-    for name in ["storm.toml", "vehicles.csv", "agreed.csv"] {
-        if let Ok(bytes) = std::fs::read(from.join(name)) {
-            folder = folder.file(name, bytes);
-        }
-    }
-    for inner in ["rates", "counts"] {
-        for entry in std::fs::read_dir(from.join(inner)).expect("a folder") {
-            let path = entry.expect("an entry").path();
-            let name = path
-                .file_name()
-                .and_then(|name| name.to_str())
-                .expect("a name");
-            let bytes = std::fs::read(&path).expect("a file");
-            folder = folder.file(&format!("{inner}/{name}"), bytes);
-        }
-    }
-    folder
 }
