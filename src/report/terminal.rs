@@ -94,19 +94,17 @@ impl TextTable {
         }
     }
 
-    /// A figure with blanks where others of its column say `+ quote`, so that
-    /// cents stand under cents.
-    fn aligned(&self, column: usize, cell: &str) -> String {
-        let marked = |cell: &str| cell.ends_with(QUOTE_MARK);
-        let shown = crate::intake::printable(cell);
-        if self.columns[column].right
-            && !cell.is_empty()
-            && !marked(cell)
-            && self.rows.iter().any(|row| marked(&row[column]))
-        {
-            return format!("{shown}{:1$}", "", QUOTE_MARK.len());
-        }
-        shown
+    /// Which columns have a cell that says `+ quote`.
+    fn marked(&self) -> Vec<bool> {
+        (0..self.columns.len())
+            .map(|column| {
+                self.columns[column].right
+                    && self
+                        .rows
+                        .iter()
+                        .any(|row| row[column].ends_with(QUOTE_MARK))
+            })
+            .collect()
     }
 
     fn build(&self, kept: &[usize]) -> tabled::Table {
@@ -115,11 +113,18 @@ impl TextTable {
             kept.iter()
                 .map(|column| self.columns[*column].header.as_str()),
         );
+        let marked = self.marked();
         for row in &self.rows {
-            builder.push_record(
-                kept.iter()
-                    .map(|column| self.aligned(*column, &row[*column])),
-            );
+            builder.push_record(kept.iter().map(|column| {
+                let cell = &row[*column];
+                let shown = crate::intake::printable(cell);
+                // Blanks where others say `+ quote`, so that cents stand under cents.
+                if marked[*column] && !cell.is_empty() && !cell.ends_with(QUOTE_MARK) {
+                    format!("{shown}{:1$}", "", QUOTE_MARK.len())
+                } else {
+                    shown
+                }
+            }));
         }
         let mut table = builder.build();
         table
