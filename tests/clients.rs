@@ -135,6 +135,45 @@ fn a_full_disk_leaves_the_old_reports_and_ends_with_3() {
     assert_eq!((kept.as_str(), left), (old, 1));
 }
 
+/// A report folder on a file system that is mounted to be read only.
+#[test]
+#[ignore = "needs the right to mount a small file system"]
+fn a_read_only_folder_keeps_the_old_reports_and_ends_with_3() {
+    let place = tempfile::TempDir::new().expect("a temporary folder");
+    let mount = |arguments: &[&str]| {
+        let status = Command::new("mount")
+            .args(arguments)
+            .arg(place.path())
+            .status()
+            .expect("mount runs");
+        assert!(status.success());
+    };
+    mount(&["-t", "tmpfs", "tmpfs"]);
+    let old = "stock,panel\n";
+    std::fs::write(place.path().join("lines.csv"), old).expect("written");
+    mount(&["-o", "remount,ro"]);
+    let out = place.path().to_str().expect("a path");
+    let storm = data("storms/lot-7001");
+    let storm = storm.to_str().expect("a path");
+    let runs = [
+        crate::builder::hailyard(&["price", storm, "--out", out]),
+        crate::builder::hailyard(&["price", storm, "--out", &format!("{out}/new")]),
+        crate::builder::hailyard(&["start", &format!("{out}/storm")]),
+    ];
+    let kept = std::fs::read_to_string(place.path().join("lines.csv")).expect("still there");
+    let left = std::fs::read_dir(place.path()).expect("a folder").count();
+    let unmounted = Command::new("umount")
+        .arg(place.path())
+        .status()
+        .expect("umount runs");
+    assert!(unmounted.success());
+    for ran in runs {
+        assert_eq!(ran.exit, hailyard::cli::Exit::Failed, "{}", ran.err);
+        assert!(ran.err.contains("could not write"), "{}", ran.err);
+    }
+    assert_eq!((kept.as_str(), left), (old, 1));
+}
+
 /// Hostile and large inputs: the process's own peak, as the system counts it,
 /// stays under 600 MiB, and it ends by itself with status 1 or 0.
 #[test]

@@ -1,5 +1,5 @@
 //! 10,000 single-cell changes of known sheets, in all three layouts and in
-//! CSV, XLSX and ODS. Each either gives an error that names that very cell, or
+//! CSV, XLSX, XLSB, XLS and ODS. Each either gives an error that names that very cell, or
 //! the price that a tiny model gives for the new value; never another price,
 //! never an error elsewhere.
 
@@ -353,6 +353,140 @@ fn as_ods(rows: &[Vec<String>]) -> Vec<u8> {
     writer.finish().expect("an archive").into_inner()
 }
 
+/// An old workbook: one stream of records, each a number, a length, a body.
+/// Microsoft, [MS-XLS], sections 2.4.21 (BOF), 2.4.28 (BoundSheet8), 2.4.148
+/// (Label), 2.4.180 (Number), 2.4.103 (EOF).
+fn as_xls(rows: &[Vec<String>]) -> Vec<u8> {
+    fn record(stream: &mut Vec<u8>, kind: u16, parts: &[&[u8]]) {
+        let body = parts.concat();
+        stream.extend(kind.to_le_bytes());
+        stream.extend(u16::try_from(body.len()).expect("short").to_le_bytes());
+        stream.extend(body);
+    }
+    const BEGIN: u16 = 0x0809;
+    const END: u16 = 0x000a;
+    let mut stream = Vec::new();
+    record(&mut stream, BEGIN, &[&[0, 6, 5, 0], &[0; 12]]);
+    // 24 bytes stand before the sheet's place, 15 and 4 from there to the sheet.
+    let sheet = u32::try_from(stream.len() + 15 + 4).expect("short");
+    record(
+        &mut stream,
+        0x0085,
+        &[&sheet.to_le_bytes(), &[0, 0, 3, 0], b"Lot"],
+    );
+    record(&mut stream, END, &[]);
+    assert_eq!(stream.len(), sheet as usize);
+    record(&mut stream, BEGIN, &[&[0, 6, 16, 0], &[0; 12]]);
+    for (at, row) in (0_u16..).zip(rows) {
+        for (column, cell) in (0_u16..).zip(row).filter(|(_, cell)| !cell.is_empty()) {
+            let place = [at.to_le_bytes(), column.to_le_bytes(), [0, 0]].concat();
+            if is_number(cell) {
+                let number = cell.parse::<f64>().expect("a number").to_le_bytes();
+                record(&mut stream, 0x0203, &[&place, &number]);
+            } else {
+                let units: Vec<u8> = cell.encode_utf16().flat_map(u16::to_le_bytes).collect();
+                let length = u16::try_from(units.len() / 2).expect("short").to_le_bytes();
+                record(&mut stream, 0x0204, &[&place, &length, &[1], &units]);
+            }
+        }
+    }
+    record(&mut stream, END, &[]);
+    let mut file = cfb::CompoundFile::create(std::io::Cursor::new(Vec::new())).expect("a file");
+    file.create_stream("/Workbook")
+        .expect("a stream")
+        .write_all(&stream)
+        .expect("its bytes");
+    file.into_inner().into_inner()
+}
+
+/// A binary workbook; every other row's cells after the first in the short
+/// form. [MS-XLSB], sections 2.4.820 (BrtRowHdr), 2.4.311 (BrtBundleSh) and
+/// the cells of 2.3.
+fn as_xlsb(rows: &[Vec<String>]) -> Vec<u8> {
+    fn record(part: &mut Vec<u8>, kind: u16, body: &[u8]) {
+        let low = u8::try_from(kind & 0x7f).expect("seven bits");
+        if kind < 128 {
+            part.push(low);
+        } else {
+            part.extend([low | 0x80, u8::try_from(kind >> 7).expect("seven bits")]);
+        }
+        let length = body.len();
+        if length < 128 {
+            part.push(u8::try_from(length).expect("seven bits"));
+        } else {
+            let low = u8::try_from(length & 0x7f).expect("seven bits");
+            part.extend([low | 0x80, u8::try_from(length >> 7).expect("short")]);
+        }
+        part.extend(body);
+    }
+    fn wide(text: &str) -> Vec<u8> {
+        let units: Vec<u8> = text.encode_utf16().flat_map(u16::to_le_bytes).collect();
+        let length = u32::try_from(units.len() / 2).expect("short");
+        [length.to_le_bytes().to_vec(), units].concat()
+    }
+    let mut sheet = Vec::new();
+    record(&mut sheet, 129, &[]);
+    let last = u32::try_from(rows.len() - 1).expect("few").to_le_bytes();
+    record(
+        &mut sheet,
+        148,
+        &[[0; 4], last, [0; 4], [9, 0, 0, 0]].concat(),
+    );
+    record(&mut sheet, 145, &[]);
+    for (at, row) in (0_u32..).zip(rows) {
+        record(
+            &mut sheet,
+            0,
+            &[at.to_le_bytes().to_vec(), vec![0; 13]].concat(),
+        );
+        let mut short = false;
+        for (column, cell) in (0_u32..).zip(row) {
+            let (kind, value) = match cell.as_str() {
+                "" => (1, Vec::new()),
+                cell if is_number(cell) => (
+                    5,
+                    cell.parse::<f64>()
+                        .expect("a number")
+                        .to_le_bytes()
+                        .to_vec(),
+                ),
+                cell => (6, wide(cell)),
+            };
+            if short {
+                record(&mut sheet, kind + 11, &[vec![0; 4], value].concat());
+            } else {
+                let place = column.to_le_bytes().to_vec();
+                record(&mut sheet, kind, &[place, vec![0; 4], value].concat());
+            }
+            short = at % 2 == 1;
+        }
+    }
+    record(&mut sheet, 146, &[]);
+    record(&mut sheet, 130, &[]);
+    let mut book = Vec::new();
+    record(&mut book, 131, &[]);
+    record(&mut book, 143, &[]);
+    let bundle = [vec![0, 0, 0, 0, 1, 0, 0, 0], wide("rId1"), wide("Lot")].concat();
+    record(&mut book, 156, &bundle);
+    record(&mut book, 144, &[]);
+    record(&mut book, 132, &[]);
+    let mut writer = zip::ZipWriter::new(std::io::Cursor::new(Vec::new()));
+    let options =
+        zip::write::SimpleFileOptions::default().compression_method(zip::CompressionMethod::Stored);
+    for (name, bytes) in [
+        ("xl/workbook.bin", book.as_slice()),
+        (
+            "xl/_rels/workbook.bin.rels",
+            br#"<?xml version="1.0"?><Relationships xmlns="http://schemas.openxmlformats.org/package/2006/relationships"><Relationship Id="rId1" Type="http://schemas.openxmlformats.org/officeDocument/2006/relationships/worksheet" Target="worksheets/sheet1.bin"/></Relationships>"#,
+        ),
+        ("xl/worksheets/sheet1.bin", sheet.as_slice()),
+    ] {
+        writer.start_file(name, options).expect("a member");
+        writer.write_all(bytes).expect("its bytes");
+    }
+    writer.finish().expect("an archive").into_inner()
+}
+
 /// An error: its row, its column, its message.
 type Fault = (u32, Option<u32>, String);
 
@@ -417,9 +551,11 @@ fn every_single_cell_change_is_an_error_at_that_cell_or_the_models_price() {
         let row = 1 + draw.below(rows.len() - 1);
         let column = draw.below(rows[0].len());
         rows[row][column] = new_value(layout, column, &mut draw);
-        let (name, bytes) = match (round / 3) % 3 {
+        let (name, bytes) = match (round / 3) % 5 {
             0 => ("lot.csv", as_csv(&rows)),
             1 => ("lot.xlsx", as_xlsx(&rows)),
+            2 => ("lot.xlsb", as_xlsb(&rows)),
+            3 => ("lot.xls", as_xls(&rows)),
             _ => ("lot.ods", as_ods(&rows)),
         };
         let context = || {

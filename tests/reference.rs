@@ -57,8 +57,8 @@ fn one_storm_in_three_layouts() {
 }
 
 #[test]
-fn one_storm_as_text_and_as_workbooks_of_three_kinds() {
-    for kind in ["csv", "xlsx", "ods", "xls"] {
+fn one_storm_as_text_and_as_workbooks_of_four_kinds() {
+    for kind in ["csv", "xlsx", "xlsb", "ods", "xls"] {
         same(&format!("book-7401/{kind}"));
     }
 }

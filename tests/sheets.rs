@@ -1,6 +1,6 @@
 //! What sheets may look like: delimiters, headers, words, rows.
 
-use crate::builder::{Folder, OneCar, SMALL_CARD, hailyard};
+use crate::builder::{Folder, OneCar, SMALL_CARD, data, hailyard};
 use hailyard::cli::Exit;
 
 /// The amount of `dents CLASS` on a panel of car A1.
@@ -379,4 +379,28 @@ fn planted_miscounts_are_found() {
         "{}",
         ran.out
     );
+}
+
+/// A workbook that another program wrote (tests/data/storms/book-7401/xlsb/make.js):
+/// cells in their short form, which have no column of their own, a hidden row
+/// and sheet, merged stocks, an error value, a truth.
+#[test]
+fn a_binary_workbook_loses_no_cell_and_hides_no_row() {
+    let sheet = data("odd.xlsb");
+    let ran = hailyard(&["check", sheet.to_str().expect("a path")]);
+    assert_eq!(ran.exit, Exit::Problems);
+    for said in [
+        "sheet Away: found `a hidden sheet`",
+        "sheet Lot: found `a hidden row`",
+        "stock (A5): found `A5:A6 merged`",
+        "dime (C7): found `#N/A`",
+        "dime (C8): found `TRUE`",
+        "3 of 6 cars counted and sound, 3 with errors",
+    ] {
+        assert!(
+            format!("{}{}", ran.out, ran.err).contains(said),
+            "{said}: {}",
+            ran.err
+        );
+    }
 }

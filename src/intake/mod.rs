@@ -28,6 +28,7 @@ mod vehicle_list;
 pub mod vin;
 mod workbook;
 mod xls_guard;
+mod xlsb_sheet;
 mod xlsx_paths;
 
 pub use draft::SheetMeta;

@@ -3,6 +3,7 @@
 
 use super::guard::{self, MAX_CELLS, MAX_PACKED};
 use super::table::{Cell, MAX_CELL_CHARS, Unreadable};
+use super::xlsb_sheet;
 use calamine::{Data, DataRef, Dimensions, Reader, SheetVisible};
 use std::collections::BTreeMap;
 use std::io::Cursor;
@@ -339,7 +340,14 @@ fn read_xlsx(bytes: &[u8]) -> Result<Vec<BookSheet>, Found> {
 }
 
 fn read_xlsb(bytes: &[u8]) -> Result<Vec<BookSheet>, Found> {
-    guard::unpack(bytes, &|_| false)?;
+    let unpacked = guard::unpack(bytes, &|name| {
+        name.starts_with("xl/worksheets/")
+            || name == "xl/_rels/workbook.bin.rels"
+            || name == "xl/workbook.bin"
+    })?;
+    let mut walked = xlsb_sheet::walk(bytes, &unpacked)?;
+    drop(unpacked);
+    let bytes = walked.rewritten.as_deref().unwrap_or(bytes);
     let mut book: calamine::Xlsb<_> =
         calamine::open_workbook_from_rs(Cursor::new(bytes)).map_err(|error| broken(&error))?;
     let mut left = MAX_CELLS;
@@ -369,11 +377,13 @@ fn read_xlsb(bytes: &[u8]) -> Result<Vec<BookSheet>, Found> {
             });
             gather.push(row, column, value)?;
         }
+        let walk = walked.sheets.remove(&name).unwrap_or_default();
         sheets.push(BookSheet {
             rows: gather.rows(),
             hidden,
+            hidden_rows: walk.hidden_rows,
+            merges: walk.merges,
             name,
-            ..BookSheet::default()
         });
     }
     Ok(sheets)

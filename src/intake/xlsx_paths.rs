@@ -8,25 +8,31 @@ use std::collections::BTreeMap;
 /// The member path of every sheet by its name.
 #[must_use]
 pub fn sheet_paths(unpacked: &Unpacked) -> BTreeMap<String, String> {
-    let targets: BTreeMap<String, String> = unpacked
-        .member("xl/_rels/workbook.xml.rels")
-        .map(|xml| attribute_pairs(xml, "Relationship", "Id", "Target"))
-        .unwrap_or_default()
-        .into_iter()
-        .collect();
+    let targets = relations(unpacked, "xl/_rels/workbook.xml.rels");
     let sheets = unpacked
         .member("xl/workbook.xml")
         .map(|xml| attribute_pairs(xml, "sheet", "name", "r:id"))
         .unwrap_or_default();
     sheets
         .into_iter()
-        .filter_map(|(name, id)| {
-            let target = targets.get(&id)?;
+        .filter_map(|(name, id)| Some((name, targets.get(&id)?.clone())))
+        .collect()
+}
+
+/// The member that each relation of the workbook part points to.
+#[must_use]
+pub fn relations(unpacked: &Unpacked, member: &str) -> BTreeMap<String, String> {
+    unpacked
+        .member(member)
+        .map(|xml| attribute_pairs(xml, "Relationship", "Id", "Target"))
+        .unwrap_or_default()
+        .into_iter()
+        .map(|(id, target)| {
             let path = match target.strip_prefix('/') {
                 Some(absolute) => absolute.to_owned(),
                 None => format!("xl/{target}"),
             };
-            Some((name, path))
+            (id, path)
         })
         .collect()
 }

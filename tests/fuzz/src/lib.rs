@@ -1,0 +1,89 @@
+//! What every fuzz target does with its bytes: a storm of one file of them is
+//! read and priced, and what must hold of any storm is asserted.
+
+use hailyard::intake::{InMemory, Intake, Severity, read_storm};
+use hailyard::money::Money;
+use hailyard::pricing::price_storm;
+use std::io::Write;
+use std::sync::Once;
+
+/// The settings that a fuzzed file is read under, and its card.
+pub const STORM: &str = include_str!("storm.toml");
+/// The card.
+pub const CARD: &str = include_str!("card.toml");
+
+/// A storm with these files beside its settings and card.
+pub fn try_storm(files: &[(&str, &[u8])]) {
+    allow_caught_panics();
+    let mut folder = InMemory::default();
+    folder.add("storm.toml", STORM.as_bytes());
+    folder.add("rates/card.toml", CARD.as_bytes());
+    for (name, bytes) in files {
+        folder.add(name, bytes.to_vec());
+    }
+    holds(&read_storm(&folder, None));
+}
+
+/// Every problem can be written, and what is priced foots.
+fn holds(intake: &Intake) {
+    let problems = intake.problems.sorted();
+    let errors = problems
+        .iter()
+        .filter(|problem| problem.severity == Severity::Error)
+        .count();
+    for problem in &problems {
+        assert!(!problem.to_string().is_empty());
+    }
+    assert!(
+        errors > 0 || intake.left_out.is_empty(),
+        "a car is left out and no error says why"
+    );
+    let Some((storm, rates)) = &intake.storm else {
+        assert!(errors > 0, "no storm and no error");
+        return;
+    };
+    if intake.problems.stops() {
+        return;
+    }
+    let priced = price_storm(storm, rates);
+    for car in &priced.cars {
+        let mut sum = Money::ZERO;
+        for line in car.ledger.lines() {
+            sum += line.amount.unwrap_or(Money::ZERO);
+        }
+        assert_eq!(sum, car.total().known, "a sheet that does not foot");
+        if let (Some(owner), Some(payer)) = (car.owner_pays, car.payer_pays) {
+            assert_eq!(owner + payer, sum, "parts that are not the whole");
+        }
+    }
+}
+
+/// The engine's hook aborts at any panic; one that the reader catches, since
+/// it stands in another's parser, is none.
+fn allow_caught_panics() {
+    static ONCE: Once = Once::new();
+    ONCE.call_once(|| {
+        let abort = std::panic::take_hook();
+        std::panic::set_hook(Box::new(move |info| {
+            let ours = info
+                .location()
+                .is_some_and(|place| !place.file().contains("/calamine-"));
+            if ours {
+                abort(info);
+            }
+        }));
+    });
+}
+
+/// A workbook of members that are stored and not packed, so that a change of a
+/// byte is a change of its text.
+pub fn archive(members: &[(&str, &[u8])]) -> Vec<u8> {
+    let mut writer = zip::ZipWriter::new(std::io::Cursor::new(Vec::new()));
+    let stored =
+        zip::write::SimpleFileOptions::default().compression_method(zip::CompressionMethod::Stored);
+    for (name, bytes) in members {
+        writer.start_file(*name, stored).expect("a member");
+        writer.write_all(bytes).expect("its bytes");
+    }
+    writer.finish().expect("an archive").into_inner()
+}
