@@ -94,6 +94,31 @@ fn a_class_that_a_card_lacks_is_not_comparable_and_no_error() {
     }
 }
 
+/// A card without an entry for a removal charges nothing for it, and is said to.
+#[test]
+fn a_removal_that_a_card_lacks_is_said() {
+    let removal =
+        "\n[[removal]]\ncode = \"tail-lamp-l\"\nhours = \"0.5\"\nonce_per = \"vehicle\"\n";
+    let cards = Folder::new().file("other.toml", SMALL_CARD.replace("Small card", "Other card"));
+    let storm = OneCar::new(
+        "stock,panel,dime,remove\nA1,hood,3,tail-lamp-l\nA1,roof,3,tail-lamp-l\nB2,hood,3,\n",
+    )
+    .card(removal)
+    .folder();
+    let card = cards.path().join("other.toml");
+    let card = card.to_str().expect("a path");
+    let text = hailyard(&["compare", &storm.arg(), "--card", card]).out;
+    assert!(
+        text.contains("cost nothing on it:\n  Other card: tail-lamp-l on 1 car\n"),
+        "{text}"
+    );
+    let found = json(&["compare", &storm.arg(), "--card", card, "--json"]);
+    let rows = found["not_comparable"].as_array().expect("a list");
+    assert_eq!(rows.len(), 1);
+    assert_eq!(rows[0]["stock"], "A1");
+    assert_eq!(rows[0]["card"], "Other card");
+}
+
 /// Before strip the hood had 7 dents, after it 30; the roof stays; a door is new.
 #[test]
 fn a_recount_gives_the_supplement_line_by_line() {

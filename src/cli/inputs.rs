@@ -324,7 +324,11 @@ pub fn problem_text(problems: &Problems, most: usize, bold: bool) -> String {
         }
     }
     if all > shown {
-        text.push_str(&format!("… and {} more\n", all - shown));
+        let which = if most < SHOWN { "" } else { " --json" };
+        text.push_str(&format!(
+            "… and {} more: `hailyard check{which}` lists them\n",
+            all - shown
+        ));
     }
     text
 }

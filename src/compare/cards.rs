@@ -8,7 +8,7 @@ use crate::money::Money;
 use crate::pricing::{GroupSum, Item, PricedStorm, price_storm};
 use crate::rates::{RateCard, Rates};
 use crate::storm::{Panel, PanelCount, Storm};
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// One way to price the storm: a name, and the rates.
 #[derive(Debug, Clone)]
@@ -30,6 +30,18 @@ pub struct NotComparable {
     pub card: usize,
     /// Why.
     pub why: String,
+}
+
+/// A removal that a car needs and a card does not have: it costs nothing there,
+/// so the card looks cheaper than it is.
+#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
+pub struct Uncharged {
+    /// Index of the card.
+    pub card: usize,
+    /// The removal's code.
+    pub code: String,
+    /// Index of the car.
+    pub car: usize,
 }
 
 /// What one column comes to.
@@ -65,6 +77,8 @@ pub struct CardComparison {
     pub columns: Vec<(String, CardTotals)>,
     /// Panels left out of every column.
     pub not_comparable: Vec<NotComparable>,
+    /// Removals that a card lacks, by card and code, once per car.
+    pub uncharged: Vec<Uncharged>,
     /// Size names in the order of the cards.
     pub sizes: Vec<String>,
     /// Cars by spread, the largest first; ties in lot order.
@@ -117,10 +131,12 @@ pub fn compare_cards(storm: &Storm, cards: &[CardColumn]) -> CardComparison {
             }
         }
     }
+    let uncharged = uncharged(&storm, cards);
     CardComparison {
         storm,
         columns,
         not_comparable,
+        uncharged,
         sizes,
         differing,
     }
@@ -144,6 +160,31 @@ fn why_not(size_names: &[String], card: &RateCard, count: &PanelCount) -> Option
         }
         Ok(_) => None,
     }
+}
+
+/// The removals asked for, in the counts and by hand, that a card has no entry for.
+fn uncharged(storm: &Storm, cards: &[CardColumn]) -> Vec<Uncharged> {
+    let mut found = BTreeSet::new();
+    for (index, car) in storm.cars.iter().enumerate() {
+        let asked = car
+            .panels
+            .iter()
+            .flat_map(|count| &count.removals)
+            .chain(&car.removals);
+        for code in asked {
+            for (card, column) in cards.iter().enumerate() {
+                let entries = &column.rates.card_of(car.vehicle.payer).removals;
+                if entries.iter().all(|entry| entry.id != *code) {
+                    found.insert(Uncharged {
+                        card,
+                        code: storm.code_names[usize::from(code.0)].clone(),
+                        car: index,
+                    });
+                }
+            }
+        }
+    }
+    found.into_iter().collect()
 }
 
 fn totals(storm: &Storm, rates: &Rates, priced: &PricedStorm) -> CardTotals {

@@ -95,7 +95,25 @@ pub fn comparison_text(comparison: &CardComparison, width: Width) -> String {
         }
     }
     not_comparable(comparison, width, &mut text);
+    uncharged(comparison, width, &mut text);
     text
+}
+
+/// One line per card and removal that the card lacks.
+fn uncharged(comparison: &CardComparison, width: Width, text: &mut String) {
+    for (at, same) in comparison
+        .uncharged
+        .chunk_by(|a, b| (a.card, &a.code) == (b.card, &b.code))
+        .enumerate()
+    {
+        if at == 0 {
+            text.push_str("\nremovals that a card lacks, so they cost nothing on it:\n");
+        }
+        let card = &comparison.columns[same[0].card].0;
+        let word = if same.len() == 1 { "car" } else { "cars" };
+        let said = format!("  {card}: {} on {} {word}", same[0].code, same.len());
+        super::car_sheet::wrap_into(text, &said, width, "    ");
+    }
 }
 
 fn not_comparable(comparison: &CardComparison, width: Width, text: &mut String) {
@@ -157,9 +175,25 @@ pub fn comparison_grid(comparison: &CardComparison) -> Grid<'_> {
     grid
 }
 
-/// Panels left out of every column.
+/// Panels left out of every column, and removals that a card charges nothing for.
 #[must_use]
 pub fn not_comparable_grid(comparison: &CardComparison) -> Grid<'_> {
+    let panels = comparison.not_comparable.iter().map(|entry| {
+        vec![
+            Value::text(entry.stock.as_str()),
+            Value::text(entry.panel.word()),
+            Value::text(comparison.columns[entry.card].0.as_str()),
+            Value::text(entry.why.as_str()),
+        ]
+    });
+    let removals = comparison.uncharged.iter().map(|entry| {
+        vec![
+            Value::text(comparison.storm.cars[entry.car].vehicle.stock.as_str()),
+            Value::Empty,
+            Value::text(comparison.columns[entry.card].0.as_str()),
+            Value::text(format!("no removal {}: it costs nothing on it", entry.code)),
+        ]
+    });
     Grid {
         columns: columns(&[
             ("stock", Kind::Text),
@@ -167,17 +201,6 @@ pub fn not_comparable_grid(comparison: &CardComparison) -> Grid<'_> {
             ("card", Kind::Text),
             ("why", Kind::Text),
         ]),
-        rows: comparison
-            .not_comparable
-            .iter()
-            .map(|entry| {
-                vec![
-                    Value::text(entry.stock.as_str()),
-                    Value::text(entry.panel.word()),
-                    Value::text(comparison.columns[entry.card].0.as_str()),
-                    Value::text(entry.why.as_str()),
-                ]
-            })
-            .collect(),
+        rows: panels.chain(removals).collect(),
     }
 }
