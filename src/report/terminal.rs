@@ -67,7 +67,8 @@ impl TextTable {
     }
 
     /// The table as text, within the width: columns of rank 1 and more are
-    /// dropped, highest first, until it fits; then words are wrapped.
+    /// dropped, highest first, until it fits, and named below; then words are
+    /// wrapped.
     #[must_use]
     pub fn render(&self, width: Width) -> String {
         let mut kept: Vec<usize> = (0..self.columns.len()).collect();
@@ -79,7 +80,9 @@ impl TextTable {
                 .filter(|column| self.columns[*column].rank > 0)
                 .max_by_key(|column| self.columns[*column].rank);
             match droppable {
-                _ if table.total_width() <= width.0 => return finish(&table),
+                _ if table.total_width() <= width.0 => {
+                    return finish(&table) + &self.dropped(&kept, width);
+                }
                 Some(column) => kept.retain(|kept| *kept != column),
                 None => {
                     let mut table = table;
@@ -88,10 +91,26 @@ impl TextTable {
                             .keep_words(true)
                             .priority(Priority::max(true)),
                     );
-                    return finish(&table);
+                    return finish(&table) + &self.dropped(&kept, width);
                 }
             }
         }
+    }
+
+    /// The columns that hold something and have no room.
+    fn dropped(&self, kept: &[usize], width: Width) -> String {
+        let names: Vec<&str> = (0..self.columns.len())
+            .filter(|column| !kept.contains(column))
+            .filter(|column| self.rows.iter().any(|row| !row[*column].is_empty()))
+            .map(|column| self.columns[column].header.as_str())
+            .collect();
+        if names.is_empty() {
+            return String::new();
+        }
+        let said = format!(" no room for: {}", names.join(", "));
+        let mut text = String::new();
+        super::car_sheet::wrap_into(&mut text, &said, width, " ");
+        text
     }
 
     /// Which columns have a cell that says `+ quote`.
