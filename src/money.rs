@@ -367,6 +367,12 @@ impl Currency {
     }
 }
 
+/// A round number of a scale as people read it, without decimals: `1,500`.
+#[must_use]
+pub fn grouped_whole(value: f64) -> String {
+    thousands_apart(&format!("{value:.0}"))
+}
+
 /// `-1234.50` as `-1,234.50`.
 fn thousands_apart(plain: &str) -> String {
     let (sign, digits) = plain

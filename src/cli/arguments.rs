@@ -1,5 +1,7 @@
 //! The command line as clap reads it.
 
+use super::handouts::Handout;
+use crate::report::pdf::Paper;
 use clap::{Args as ClapArgs, Parser, Subcommand};
 use std::path::PathBuf;
 
@@ -64,6 +66,15 @@ pub struct StormArgs {
     /// Where the reports land [default: reports/NAME]
     #[arg(long, value_name = "DIR")]
     pub out: Option<PathBuf>,
+    /// Write only these kinds of files; may be given several times
+    #[arg(long, value_name = "WHAT", value_enum, value_delimiter = ',')]
+    pub only: Vec<Handout>,
+    /// The paper of the PDFs
+    #[arg(long, value_name = "SIZE", value_enum, default_value = "a4")]
+    pub paper: Paper,
+    /// Show the index in the system's browser when all is written
+    #[arg(long)]
+    pub open: bool,
     /// Shared.
     #[command(flatten)]
     pub common: Common,
@@ -107,6 +118,12 @@ pub struct CarArgs {
     pub stock: String,
     /// The storm's folder
     pub folder: Option<PathBuf>,
+    /// Write the sheet as a page for a browser and as PDF into this folder
+    #[arg(long, value_name = "DIR")]
+    pub out: Option<PathBuf>,
+    /// The paper of the PDF
+    #[arg(long, value_name = "SIZE", value_enum, default_value = "a4")]
+    pub paper: Paper,
     /// Shared.
     #[command(flatten)]
     pub common: Common,
@@ -120,9 +137,12 @@ pub struct CompareArgs {
     /// A card to set beside those agreed; may be given several times
     #[arg(long = "card", value_name = "FILE", required = true)]
     pub cards: Vec<PathBuf>,
-    /// Write the comparison as CSV into this folder
+    /// Write the comparison as CSV, a page for a browser and PDF into this folder
     #[arg(long, value_name = "DIR")]
     pub out: Option<PathBuf>,
+    /// The paper of the PDF
+    #[arg(long, value_name = "SIZE", value_enum, default_value = "a4")]
+    pub paper: Paper,
     /// Print JSON instead of text
     #[arg(long)]
     pub json: bool,
@@ -138,9 +158,12 @@ pub struct RecountArgs {
     /// The storm whose terms price both counts, and whose other cars stand
     #[arg(long, value_name = "FOLDER")]
     pub storm: Option<PathBuf>,
-    /// Write the supplement as CSV into this folder
+    /// Write the supplement as CSV, a page for a browser and PDF into this folder
     #[arg(long, value_name = "DIR")]
     pub out: Option<PathBuf>,
+    /// The paper of the PDF
+    #[arg(long, value_name = "SIZE", value_enum, default_value = "a4")]
+    pub paper: Paper,
     /// Print JSON instead of text
     #[arg(long)]
     pub json: bool,

@@ -2,9 +2,11 @@
 
 use super::Exit;
 use super::arguments::CarArgs;
+use super::handouts::write_document;
 use super::inputs::{Input, price};
 use super::output::{Stop, Streams};
-use crate::report::{car_sheet, car_sheet_json};
+use crate::report::pages::{CarFiles, car_page};
+use crate::report::{ReportFolder, car_sheet, car_sheet_json};
 use crate::storm::words;
 use std::path::PathBuf;
 
@@ -47,6 +49,12 @@ pub fn run(args: &CarArgs, streams: &mut Streams<'_>) -> Result<Exit, Stop> {
         )));
     };
     let report = priced.report();
+    if let Some(out) = &args.out {
+        let folder = ReportFolder::open(out, &input.paths())?;
+        let name = CarFiles::of(cars).name(index).to_owned();
+        let sheet = car_page(&report, index, Vec::new());
+        write_document(&folder, &name, &sheet, args.paper, priced.storm.date)?;
+    }
     if common.json {
         streams.json(&car_sheet_json(&report, index))?;
     } else {

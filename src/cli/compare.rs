@@ -2,10 +2,12 @@
 
 use super::Exit;
 use super::arguments::CompareArgs;
+use super::handouts::write_document;
 use super::inputs::{Input, counted, open, problem_text, say_cautions};
 use super::output::{Stop, Streams};
 use crate::compare::{CardColumn, compare_cards};
 use crate::intake::{CardInstead, Disk, read_card};
+use crate::report::pages::comparison_page;
 use crate::report::{
     ReportFolder, comparison_grid, comparison_text, grid_to_json, not_comparable_grid, to_csv,
 };
@@ -69,6 +71,8 @@ pub fn run(args: &CompareArgs, streams: &mut Streams<'_>) -> Result<Exit, Stop> 
         )?;
         let left_out = not_comparable_grid(&comparison);
         folder.write("not-comparable.csv", &to_csv(&left_out, currency))?;
+        let page = comparison_page(&comparison);
+        write_document(&folder, "comparison", &page, args.paper, storm.date)?;
     }
     if args.json {
         streams.json(&serde_json::json!({

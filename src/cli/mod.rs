@@ -5,6 +5,7 @@ mod bugs;
 mod car;
 mod check;
 mod compare;
+mod handouts;
 mod inputs;
 mod output;
 mod price;

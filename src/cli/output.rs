@@ -41,6 +41,18 @@ impl From<crate::totals::FrameError> for Stop {
     }
 }
 
+impl From<crate::report::pdf::PdfError> for Stop {
+    fn from(error: crate::report::pdf::PdfError) -> Stop {
+        Stop::Failed(format!("bug: {error}"))
+    }
+}
+
+impl From<askama::Error> for Stop {
+    fn from(error: askama::Error) -> Stop {
+        Stop::Failed(format!("bug: a page's template: {error}"))
+    }
+}
+
 impl From<std::io::Error> for Stop {
     fn from(error: std::io::Error) -> Stop {
         if error.kind() == std::io::ErrorKind::BrokenPipe {

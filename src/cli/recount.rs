@@ -2,11 +2,13 @@
 
 use super::Exit;
 use super::arguments::RecountArgs;
+use super::handouts::write_document;
 use super::inputs::{Input, counted, open, problem_text};
 use super::output::{Stop, Streams};
 use crate::compare::{overlay, supplement};
 use crate::intake::{Disk, EntryKind, Source, read_counts};
 use crate::pricing::{check_agreed, price_storm};
+use crate::report::pages::supplement_page;
 use crate::report::{
     ReportFolder, grid_to_json, supplement_cars, supplement_lines, supplement_text, to_csv,
 };
@@ -75,6 +77,8 @@ pub fn run(args: &RecountArgs, streams: &mut Streams<'_>) -> Result<Exit, Stop> 
         let folder = ReportFolder::open(out, &inputs)?;
         folder.write("supplement-lines.csv", &to_csv(&lines, currency))?;
         folder.write("supplement-cars.csv", &to_csv(&cars, currency))?;
+        let page = supplement_page(&change, &after, &met);
+        write_document(&folder, "supplement", &page, args.paper, after.date)?;
     }
     if args.json {
         streams.json(&serde_json::json!({

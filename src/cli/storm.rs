@@ -3,14 +3,13 @@
 
 use super::Exit;
 use super::arguments::StormArgs;
-use super::inputs::{Input, Priced, price, problem_text, say_cautions};
+use super::handouts::{self, Handout};
+use super::inputs::{Input, price, say_cautions};
 use super::output::{Stop, Streams};
-use super::price::{report_json, write_tables};
-use crate::report::{PriceShown, ReportFolder, Width, car_sheet, folder_name, storm_summary};
+use super::price::report_json;
+use crate::report::{PriceShown, ReportFolder, folder_name, storm_summary};
+use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};
-
-/// The width of texts in files, which belong to no window.
-const FILE_WIDTH: Width = Width(120);
 
 /// Runs the command.
 pub fn run(args: &StormArgs, streams: &mut Streams<'_>) -> Result<Exit, Stop> {
@@ -32,8 +31,8 @@ pub fn run(args: &StormArgs, streams: &mut Streams<'_>) -> Result<Exit, Stop> {
         .clone()
         .unwrap_or_else(|| Path::new("reports").join(folder_name(&priced.storm.name)));
     let folder = ReportFolder::open(&out, &input.paths())?;
-    write_tables(&folder, &priced.report(), true)?;
-    write_texts(&folder, &priced)?;
+    let wanted = handouts::wanted(&args.only);
+    handouts::write(&folder, &priced, &wanted, args.paper)?;
     if common.json {
         streams.json(&report_json(&priced, true))?;
     } else {
@@ -46,19 +45,27 @@ pub fn run(args: &StormArgs, streams: &mut Streams<'_>) -> Result<Exit, Stop> {
         streams.print(&format!("\nwritten to {}\n", folder.path().display()))?;
     }
     say_cautions(&priced.problems, streams);
+    if args.open {
+        show(&folder, &wanted, streams);
+    }
     Ok(priced.exit())
 }
 
-/// The summary, every car's sheet, and the problems, as text.
-fn write_texts(folder: &ReportFolder, priced: &Priced) -> Result<(), Stop> {
-    let report = priced.report();
-    let summary = storm_summary(&report, PriceShown::DecisionsAndTotals, FILE_WIDTH);
-    folder.write("summary.txt", summary.as_bytes())?;
-    let sheets: Vec<String> = (0..priced.storm.cars.len())
-        .map(|index| car_sheet(&report, index, FILE_WIDTH))
-        .collect();
-    folder.write("car-sheets.txt", sheets.join("\n").as_bytes())?;
-    let problems = problem_text(&priced.problems, usize::MAX, false);
-    folder.write("problems.txt", problems.as_bytes())?;
-    Ok(())
+/// Opens the index, or what else there is to look at. Where nothing can show
+/// it, that is said, and the reports stand.
+fn show(folder: &ReportFolder, wanted: &BTreeSet<Handout>, streams: &mut Streams<'_>) {
+    let name = [
+        (Handout::Html, "index.html"),
+        (Handout::Pdf, "storm.pdf"),
+        (Handout::Xlsx, "storm.xlsx"),
+        (Handout::Text, "summary.txt"),
+        (Handout::Tables, "totals.csv"),
+    ]
+    .into_iter()
+    .find(|(kind, _)| wanted.contains(kind))
+    .map_or("index.html", |(_, name)| name);
+    let path = folder.path().join(name);
+    if let Err(error) = open::that_detached(&path) {
+        streams.say(&format!("could not open {}: {error}\n", path.display()));
+    }
 }

@@ -1,7 +1,7 @@
 //! Folder names from names that people chose.
 
 /// Device names that some systems keep, with or without an ending.
-fn is_reserved(name: &str) -> bool {
+pub fn is_reserved(name: &str) -> bool {
     let stem = name.split('.').next().unwrap_or("").to_ascii_lowercase();
     let numbered = |prefix: &str| {
         stem.strip_prefix(prefix)

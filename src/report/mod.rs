@@ -4,10 +4,16 @@
 mod car_sheet;
 mod comparison;
 mod csv;
+pub mod document;
 mod file_name;
 mod grid;
+pub mod html;
 mod json;
+pub mod pages;
 mod parquet;
+pub mod pdf;
+pub mod picture;
+mod plain;
 mod storm_report;
 mod summary;
 mod supplement;

@@ -182,7 +182,7 @@ impl Summary<'_, '_> {
     }
 
     fn wrapped(&self, text: &mut String, line: &str) {
-        super::car_sheet::wrap_into(text, line, self.width, "  ");
+        super::plain::wrap_into(text, line, self.width, "  ");
     }
 
     fn totals(&self, text: &mut String) {

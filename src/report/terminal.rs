@@ -109,7 +109,7 @@ impl TextTable {
         }
         let said = format!(" no room for: {}", names.join(", "));
         let mut text = String::new();
-        super::car_sheet::wrap_into(&mut text, &said, width, " ");
+        super::plain::wrap_into(&mut text, &said, width, " ");
         text
     }
 

@@ -74,6 +74,19 @@ impl ReportFolder {
         &self.path
     }
 
+    /// A folder inside this one, made where it is missing.
+    ///
+    /// # Errors
+    /// When it can't be made.
+    pub fn inside(&self, name: &str) -> Result<ReportFolder, WriteError> {
+        let path = self.path.join(name);
+        fs::create_dir_all(&path).map_err(|error| WriteError {
+            path: path.clone(),
+            said: error.to_string(),
+        })?;
+        Ok(ReportFolder { path })
+    }
+
     /// Writes a file whole.
     ///
     /// # Errors

@@ -1,0 +1,206 @@
+//! What `storm` writes for people: pages, sheets, workbook, texts, tables.
+
+use super::inputs::{Priced, problem_text};
+use super::output::Stop;
+use super::price::write_tables;
+use crate::report::document::Document;
+use crate::report::html::{Step, page, pages};
+use crate::report::pages::{CarFiles, IndexEntry, Links, car_page, index_page, storm_page};
+use crate::report::pdf::{Paper, PdfFile, Setter};
+use crate::report::{PriceShown, ReportFolder, Width, car_sheet, storm_summary};
+use clap::ValueEnum;
+use rayon::prelude::*;
+use std::collections::BTreeSet;
+
+/// The width of texts in files, which belong to no window.
+const FILE_WIDTH: Width = Width(120);
+/// The folder of the cars' own sheets.
+const CARS: &str = "cars";
+
+/// A kind of file that `storm` writes.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, ValueEnum)]
+pub enum Handout {
+    /// Pages for a browser: the storm, every car, an index
+    Html,
+    /// The storm and the cars' sheets to print or keep
+    Pdf,
+    /// A workbook with live sums
+    Xlsx,
+    /// Summary, sheets and problems as plain text
+    Text,
+    /// Lines, cars and totals as CSV and Parquet
+    Tables,
+}
+
+/// All kinds, or those that were asked for.
+pub fn wanted(only: &[Handout]) -> BTreeSet<Handout> {
+    if only.is_empty() {
+        Handout::value_variants().iter().copied().collect()
+    } else {
+        only.iter().copied().collect()
+    }
+}
+
+/// Writes what is wanted, and an index of it where there are pages.
+pub fn write(
+    folder: &ReportFolder,
+    priced: &Priced,
+    wanted: &BTreeSet<Handout>,
+    paper: Paper,
+) -> Result<(), Stop> {
+    let mut entries = Vec::new();
+    let mut entry = |path: &str, what: &'static str| {
+        entries.push(IndexEntry {
+            path: path.to_owned(),
+            what,
+        });
+    };
+    let files = CarFiles::of(&priced.storm.cars);
+    if wanted.contains(&Handout::Html) {
+        entry(
+            "storm.html",
+            "the storm: what to decide first, totals, every car",
+        );
+        entry("car-sheets.html", "every car's sheet, one after the other");
+    }
+    if wanted.contains(&Handout::Pdf) {
+        entry("storm.pdf", "the storm, to print or keep");
+        entry("car-sheets.pdf", "every car's sheet, to print or keep");
+    }
+    if wanted.contains(&Handout::Xlsx) {
+        entry(
+            "storm.xlsx",
+            "a workbook whose sums follow when a line is changed",
+        );
+    }
+    if wanted.contains(&Handout::Text) {
+        entry("summary.txt", "the storm as plain text");
+        entry("car-sheets.txt", "every car's sheet as plain text");
+        entry("problems.txt", "what was found in the files");
+    }
+    if wanted.contains(&Handout::Tables) {
+        entry("lines.csv", "every line, and how it arose");
+        entry("cars.csv", "one row a car");
+        entry("totals.csv", "sums by payer, body and panel");
+        entry("lines.parquet", "the same for query engines");
+        entry("cars.parquet", "likewise");
+        entry("totals.parquet", "likewise");
+    }
+    if wanted.contains(&Handout::Tables) {
+        write_tables(folder, &priced.report(), true)?;
+    }
+    if wanted.contains(&Handout::Text) {
+        write_texts(folder, priced)?;
+    }
+    if wanted.contains(&Handout::Pdf) {
+        write_pdfs(folder, priced, paper)?;
+    }
+    if wanted.contains(&Handout::Html) {
+        write_pages(folder, priced, &files)?;
+        let index = index_page(&priced.storm, &entries, &priced.problems);
+        folder.write("index.html", page(&index, &[])?.as_bytes())?;
+    }
+    Ok(())
+}
+
+/// The summary, every car's sheet, and the problems, as text.
+fn write_texts(folder: &ReportFolder, priced: &Priced) -> Result<(), Stop> {
+    let report = priced.report();
+    let summary = storm_summary(&report, PriceShown::DecisionsAndTotals, FILE_WIDTH);
+    folder.write("summary.txt", summary.as_bytes())?;
+    let sheets: Vec<String> = (0..priced.storm.cars.len())
+        .into_par_iter()
+        .map(|index| car_sheet(&report, index, FILE_WIDTH))
+        .collect();
+    folder.write("car-sheets.txt", sheets.join("\n").as_bytes())?;
+    let problems = problem_text(&priced.problems, usize::MAX, false);
+    folder.write("problems.txt", problems.as_bytes())?;
+    Ok(())
+}
+
+/// The storm's page, a page for every car, and one of all cars.
+fn write_pages(folder: &ReportFolder, priced: &Priced, files: &CarFiles) -> Result<(), Stop> {
+    let report = priced.report();
+    let links = Links {
+        files,
+        folder: "cars/",
+    };
+    let storm = storm_page(&report, Some(links));
+    let step =
+        |label: &str, path: Option<&str>| -> Step { (label.to_owned(), path.map(str::to_owned)) };
+    let steps = [
+        step("reports", Some("index.html")),
+        step("storm", None),
+        step("all cars", Some("car-sheets.html")),
+    ];
+    folder.write("storm.html", page(&storm, &steps)?.as_bytes())?;
+    let sheets: Vec<Document> = (0..priced.storm.cars.len())
+        .into_par_iter()
+        .map(|car| car_page(&report, car, Vec::new()))
+        .collect();
+    let steps = [
+        step("reports", Some("index.html")),
+        step("storm", Some("storm.html")),
+        step("all cars", None),
+    ];
+    let title = format!("{}: car sheets", priced.storm.name);
+    folder.write(
+        "car-sheets.html",
+        pages(&title, &sheets, &steps)?.as_bytes(),
+    )?;
+    let cars = folder.inside(CARS)?;
+    sheets.par_iter().enumerate().try_for_each(|(car, sheet)| {
+        let steps = [
+            step("reports", Some("../index.html")),
+            step("storm", Some("../storm.html")),
+            step(&sheet.title, None),
+        ];
+        let text = page(sheet, &steps)?;
+        cars.write(&format!("{}.html", files.name(car)), text.as_bytes())?;
+        Ok(())
+    })
+}
+
+/// One document as a page for a browser and as a PDF, side by side.
+pub fn write_document(
+    folder: &ReportFolder,
+    name: &str,
+    document: &Document,
+    paper: Paper,
+    day: Option<jiff::civil::Date>,
+) -> Result<(), Stop> {
+    folder.write(&format!("{name}.html"), page(document, &[])?.as_bytes())?;
+    let setter = Setter::new(paper);
+    let mut file = PdfFile::new(&setter, &document.title, day)?;
+    file.add(&setter.lay_out(document));
+    folder.write(&format!("{name}.pdf"), &file.finish()?)?;
+    Ok(())
+}
+
+/// Cars that are laid out at once: both cores have work, and no more pages
+/// than these wait in memory.
+const AT_ONCE: usize = 64;
+
+/// The storm and all cars' sheets as PDF.
+fn write_pdfs(folder: &ReportFolder, priced: &Priced, paper: Paper) -> Result<(), Stop> {
+    let report = priced.report();
+    let setter = Setter::new(paper);
+    let name = &priced.storm.name;
+    let day = priced.storm.date;
+    let mut file = PdfFile::new(&setter, name, day)?;
+    file.add(&setter.lay_out(&storm_page(&report, None)));
+    folder.write("storm.pdf", &file.finish()?)?;
+    let mut file = PdfFile::new(&setter, &format!("{name}: car sheets"), day)?;
+    let cars: Vec<usize> = (0..priced.storm.cars.len()).collect();
+    for chunk in cars.chunks(AT_ONCE) {
+        let laid_out: Vec<_> = chunk
+            .par_iter()
+            .map(|car| setter.lay_out(&car_page(&report, *car, Vec::new())))
+            .collect();
+        for sheet in &laid_out {
+            file.add(sheet);
+        }
+    }
+    folder.write("car-sheets.pdf", &file.finish()?)?;
+    Ok(())
+}

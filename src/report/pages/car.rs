@@ -1,0 +1,395 @@
+//! One car: each line and how it arose, what a referral voided, what needs a
+//! quote or was agreed, what is not in the price, and the cautions of its work.
+
+use super::{hail_text, sender_lines, sum_text};
+use crate::money::Money;
+use crate::pricing::{
+    Basis, Explainer, Item, Line, PricedCar, Status, TOTAL_LOSS_CAUTION, TotalLossFlag,
+};
+use crate::rates::{Caution, RateCard};
+use crate::report::document::{Block, Document, DocumentPhoto, Table};
+use crate::report::folder_name;
+use crate::report::storm_report::StormReport;
+use crate::storm::{Access, Car, Group, Metal, Paint, PanelCount};
+use std::collections::BTreeSet;
+
+/// A car's sheet.
+#[must_use]
+pub fn car_page(report: &StormReport<'_>, index: usize, photos: Vec<DocumentPhoto>) -> Document {
+    let car = &report.storm.cars[index];
+    let sheet = Sheet {
+        report,
+        car,
+        priced: &report.priced.cars[index],
+        card: report.rates.card_of(car.vehicle.payer),
+        explainer: Explainer::new(report.storm, report.rates, car.vehicle.payer),
+    };
+    let mut blocks = vec![Block::Facts(sheet.facts())];
+    if sheet.priced.status == Status::Uncounted {
+        blocks.push(Block::Text(
+            "Not counted yet: it is in no total.".to_owned(),
+        ));
+    } else {
+        sheet.counts(&mut blocks);
+        sheet.lines(&mut blocks);
+        sheet.referred(&mut blocks);
+        sheet.quotes_and_agreed(&mut blocks);
+        sheet.not_in_the_price(&mut blocks);
+        sheet.cautions(&mut blocks);
+    }
+    if !photos.is_empty() {
+        blocks.push(Block::Heading("Photographs".to_owned()));
+        blocks.push(Block::Photos(photos));
+    }
+    if sheet.priced.status != Status::Uncounted {
+        blocks.push(Block::Signatures(vec![
+            format!("for {}", report.storm.payers[car.vehicle.payer].name),
+            match report.storm.sender.name.as_str() {
+                "" => "for the repairer".to_owned(),
+                name => format!("for {name}"),
+            },
+        ]));
+        if !report.storm.sender.note.is_empty() {
+            blocks.push(Block::Text(report.storm.sender.note.clone()));
+        }
+    }
+    Document {
+        title: format!("Car {}", car.vehicle.stock),
+        sender: sender_lines(&report.storm.sender),
+        number: sheet.number(),
+        blocks,
+    }
+}
+
+struct Sheet<'s, 'a> {
+    report: &'s StormReport<'a>,
+    car: &'s Car,
+    priced: &'s PricedCar,
+    card: &'s RateCard,
+    explainer: Explainer<'s>,
+}
+
+impl Sheet<'_, '_> {
+    fn money(&self, amount: Money) -> String {
+        self.report.storm.currency.grouped(amount)
+    }
+
+    /// Storm, stock and the day of the last count: a recount has another number.
+    fn number(&self) -> String {
+        let storm = folder_name(&self.report.storm.name);
+        let last = self.car.panels.iter().map(|count| &count.counted_on).max();
+        match last.map(String::as_str) {
+            None | Some("") => format!("{storm} / {}", self.car.vehicle.stock),
+            Some(day) => format!("{storm} / {} / {day}", self.car.vehicle.stock),
+        }
+    }
+
+    fn facts(&self) -> Vec<(&'static str, String)> {
+        let vehicle = &self.car.vehicle;
+        let storm = self.report.storm;
+        let what: Vec<&str> = [
+            vehicle.year.as_str(),
+            vehicle.make.as_str(),
+            vehicle.model.as_str(),
+            vehicle.body.word(),
+        ]
+        .into_iter()
+        .filter(|word| !word.is_empty())
+        .collect();
+        let mut facts = vec![
+            ("storm", format!("{}{}", storm.name, hail_text(storm))),
+            ("payer", storm.payers[vehicle.payer].name.clone()),
+            ("claim", vehicle.claim.clone()),
+            ("vehicle", what.join(" ")),
+            ("colour", vehicle.colour.clone()),
+            ("VIN", vehicle.vin.clone()),
+            ("plate", vehicle.plate.clone()),
+            ("odometer", vehicle.odometer.clone()),
+            ("owner", vehicle.owner.clone()),
+            ("row", vehicle.row.clone()),
+            ("counted", self.counters()),
+            ("rate card", self.card.name.clone()),
+            ("amounts in", storm.currency.code().to_owned()),
+            ("note", self.car.note.clone()),
+        ];
+        facts.retain(|(_, value)| !value.is_empty());
+        facts
+    }
+
+    /// Who counted and when, each once.
+    fn counters(&self) -> String {
+        let mut said: Vec<String> = Vec::new();
+        for count in &self.car.panels {
+            let by = match (count.counted_by.as_str(), count.counted_on.as_str()) {
+                ("", "") => continue,
+                (by, "") => format!("by {by}"),
+                ("", on) => format!("on {on}"),
+                (by, on) => format!("by {by} on {on}"),
+            };
+            if !said.contains(&by) {
+                said.push(by);
+            }
+        }
+        said.join("; ")
+    }
+
+    /// What was counted, panel by panel, prior dents too.
+    fn counts(&self, blocks: &mut Vec<Block>) {
+        if self.car.panels.is_empty() {
+            return;
+        }
+        let mut table = Table::new("What was counted")
+            .words("panel", 0)
+            .words("counted", 0)
+            .words("surface", 2)
+            .figures("prior", 1)
+            .words("note", 3);
+        for count in &self.car.panels {
+            let prior = match count.prior {
+                0 => String::new(),
+                prior => prior.to_string(),
+            };
+            table.row(vec![
+                count.panel.word().into(),
+                self.counted(count).into(),
+                surface(count).into(),
+                prior.into(),
+                count.note.as_str().into(),
+            ]);
+        }
+        blocks.push(Block::Table(table.without_empty_columns()));
+    }
+
+    fn counted(&self, count: &PanelCount) -> String {
+        let sorted = self.card.sort_dents(count).unwrap_or_default();
+        let mut parts: Vec<String> = sorted
+            .by_class
+            .iter()
+            .zip(&self.card.sizes)
+            .filter(|(dents, _)| **dents > 0)
+            .map(|(dents, class)| format!("{dents} {}", class.name))
+            .collect();
+        parts.extend(sorted.oversize.iter().map(|dents| match dents.dents {
+            1 => dents.diameter.to_string(),
+            times => format!("{} x{times}", dents.diameter),
+        }));
+        if parts.is_empty() {
+            parts.push("clean".to_owned());
+        }
+        parts.join(" + ")
+    }
+
+    /// Every line, their sum by group, and who pays which part of it.
+    fn lines(&self, blocks: &mut Vec<Block>) {
+        let currency = self.report.storm.currency;
+        let mut table = Table::new("What it costs")
+            .words("panel", 0)
+            .words("item", 0)
+            .words("how it arose", 0)
+            .figures("amount", 0);
+        for line in self.priced.ledger.lines() {
+            table.row(vec![
+                line.panel.map_or("", |panel| panel.word()).into(),
+                self.item(line).into(),
+                self.explainer.basis(line).into(),
+                line.amount
+                    .map_or_else(|| "by quote".to_owned(), |amount| self.money(amount))
+                    .into(),
+            ]);
+        }
+        let shown = sum_text(currency, self.priced.total());
+        let mut foot = |what: &str, how: String, amount: String| {
+            table.sums(vec!["".into(), what.into(), how.into(), amount.into()]);
+        };
+        foot("total", String::new(), shown.clone());
+        if let (Some(payer), Some(owner)) = (self.priced.payer_pays, self.priced.owner_pays) {
+            let so_far = if self.priced.status == Status::Quote {
+                "of what is known so far"
+            } else {
+                ""
+            };
+            let name = &self.report.storm.payers[self.car.vehicle.payer].name;
+            foot(
+                &format!("{name} pays"),
+                so_far.to_owned(),
+                self.money(payer),
+            );
+            foot("the owner pays", so_far.to_owned(), self.money(owner));
+        }
+        blocks.push(Block::Table(table));
+        blocks.push(Block::Text(format!("{} = {shown}", self.group_sums())));
+        if let Some(flag) = self.priced.total_loss {
+            let said = match flag {
+                TotalLossFlag::Reached => "The total reaches the threshold.",
+                TotalLossFlag::Unknown => "Not known yet, while a quote is open.",
+            };
+            blocks.push(Block::Caution {
+                about: "total-loss flag".to_owned(),
+                text: format!("{said} {TOTAL_LOSS_CAUTION}"),
+            });
+        }
+    }
+
+    /// The item, and for a labour or parts line which of both it is.
+    fn item(&self, line: &Line) -> String {
+        let item = self.explainer.item(line);
+        match line.item {
+            Item::Removal(_) => format!("R&I {item}"),
+            Item::Parts(_) => format!("parts for {item}"),
+            _ => item,
+        }
+    }
+
+    fn group_sums(&self) -> String {
+        let parts: Vec<String> = Group::ALL
+            .into_iter()
+            .filter_map(|group| {
+                let sum = self.priced.ledger.sum(group);
+                let lines = sum.priced + sum.open;
+                let known = sum.shown()?;
+                (lines > 0).then(|| format!("{} {}", group.word(), self.money(known)))
+            })
+            .collect();
+        parts.join(" + ")
+    }
+
+    fn referred(&self, blocks: &mut Vec<Block>) {
+        let referred: Vec<_> = self
+            .priced
+            .panels
+            .iter()
+            .filter_map(|panel| Some((panel, panel.referral?)))
+            .collect();
+        if referred.is_empty() {
+            return;
+        }
+        blocks.push(Block::Heading("To conventional repair".to_owned()));
+        for (panel, reason) in &referred {
+            blocks.push(Block::Text(format!(
+                "{}: {}",
+                panel.panel.word(),
+                reason.word()
+            )));
+        }
+        let mut table = Table::new("Not charged, since the panel is referred")
+            .words("panel", 0)
+            .words("item", 0)
+            .words("how it would arise", 0)
+            .figures("amount", 0);
+        for (panel, _) in referred {
+            for line in &panel.voided {
+                table.row(vec![
+                    panel.panel.word().into(),
+                    self.explainer.item(line).into(),
+                    self.explainer.basis(line).into(),
+                    line.amount
+                        .map_or_else(|| "quote".to_owned(), |amount| self.money(amount))
+                        .into(),
+                ]);
+            }
+        }
+        if !table.rows.is_empty() {
+            blocks.push(Block::Table(table));
+        }
+    }
+
+    fn quotes_and_agreed(&self, blocks: &mut Vec<Block>) {
+        let mut said = Vec::new();
+        for line in self.priced.ledger.lines() {
+            let panel = line.panel.map_or("", |panel| panel.word());
+            let item = format!("{panel} {}", self.explainer.item(line));
+            let item = item.trim();
+            match line.basis {
+                _ if line.amount.is_none() => {
+                    said.push(format!("Needs a written quote: {item}"));
+                }
+                Basis::Agreed { row } => {
+                    let note = &self.report.storm.agreed[row].note;
+                    let remark = match note.as_str() {
+                        "" => String::new(),
+                        note => format!(" ({note})"),
+                    };
+                    said.push(format!("{}: {item}{remark}", self.explainer.basis(line)));
+                }
+                _ => {}
+            }
+        }
+        if !said.is_empty() {
+            blocks.push(Block::Heading("By quote and by agreement".to_owned()));
+            blocks.extend(said.into_iter().map(Block::Text));
+        }
+    }
+
+    fn not_in_the_price(&self, blocks: &mut Vec<Block>) {
+        let prior: u32 = self.car.panels.iter().map(|count| count.prior).sum();
+        let mut said = Vec::new();
+        match prior {
+            0 => {}
+            1 => said.push("1 prior dent, not of this storm".to_owned()),
+            prior => said.push(format!("{prior} prior dents, not of this storm")),
+        }
+        let open = self.priced.total().open;
+        if open > 0 {
+            let lines = if open == 1 { "line" } else { "lines" };
+            said.push(format!("{open} {lines} that wait for a written quote"));
+        }
+        said.push(
+            "what only shows once trim comes off or a panel is counted again: by supplement"
+                .to_owned(),
+        );
+        blocks.push(Block::Text(format!(
+            "Not in the price: {}.",
+            said.join("; ")
+        )));
+    }
+
+    fn cautions(&self, blocks: &mut Vec<Block>) {
+        for count in &self.car.panels {
+            let said = match count.paint {
+                Paint::Factory => continue,
+                Paint::Repainted if count.access == Access::Glue => {
+                    "repainted: no glue pulling, the paint may lift"
+                }
+                Paint::Repainted => "repainted: glue may lift the paint",
+                Paint::Broken => "broken paint: for the counter to refer",
+            };
+            blocks.push(Block::Caution {
+                about: count.panel.word().to_owned(),
+                text: said.to_owned(),
+            });
+        }
+        let cautions: BTreeSet<Caution> = self
+            .priced
+            .ledger
+            .lines()
+            .iter()
+            .filter_map(|line| match line.item {
+                Item::Removal(removal) => self.card.removals[removal].caution,
+                _ => None,
+            })
+            .collect();
+        for caution in cautions {
+            blocks.push(Block::Caution {
+                about: caution.word().to_owned(),
+                text: caution.text().to_owned(),
+            });
+        }
+    }
+}
+
+fn surface(count: &PanelCount) -> String {
+    let mut words = Vec::new();
+    if count.metal != Metal::Steel {
+        words.push(count.metal.word());
+    }
+    if count.access != Access::Open {
+        words.push(count.access.word());
+    }
+    if count.paint != Paint::Factory {
+        words.push(count.paint.word());
+    }
+    if count.conventional {
+        words.push("conventional");
+    }
+    words.join(", ")
+}

@@ -1,0 +1,73 @@
+//! The documents that people are handed, one builder each.
+
+mod car;
+mod comparison;
+mod files;
+mod index;
+mod pictures;
+mod storm;
+mod supplement;
+
+pub use car::car_page;
+pub use comparison::comparison_page;
+pub use files::{CarFiles, Links};
+pub use index::{IndexEntry, index_page};
+pub use storm::storm_page;
+pub use supplement::supplement_page;
+
+use super::terminal::QUOTE_MARK;
+use crate::money::{Currency, Money};
+use crate::pricing::GroupSum;
+use crate::storm::{Sender, Storm};
+
+/// A sum, `+ quote` where some line of it has no amount yet.
+fn sum_text(currency: Currency, sum: GroupSum) -> String {
+    match sum.shown() {
+        Some(known) if sum.open > 0 => format!("{}{QUOTE_MARK}", currency.grouped(known)),
+        Some(known) => currency.grouped(known),
+        None => "quote".to_owned(),
+    }
+}
+
+/// An amount, or nothing.
+fn optional_text(currency: Currency, amount: Option<Money>) -> String {
+    amount.map_or_else(String::new, |amount| currency.grouped(amount))
+}
+
+/// `1 car`, `2 cars`.
+fn cars_text(cars: usize) -> String {
+    match cars {
+        1 => "1 car".to_owned(),
+        cars => format!("{cars} cars"),
+    }
+}
+
+/// The sender's lines of a letter's head.
+fn sender_lines(sender: &Sender) -> Vec<String> {
+    let mut lines: Vec<String> = sender
+        .address
+        .lines()
+        .map(str::trim)
+        .map(str::to_owned)
+        .collect();
+    lines.insert(0, sender.name.clone());
+    let mut reach = Vec::new();
+    for (label, value) in [("tel.", &sender.phone), ("", &sender.email)] {
+        if !value.is_empty() {
+            reach.push(format!("{label} {value}").trim().to_owned());
+        }
+    }
+    lines.push(reach.join(", "));
+    if !sender.registration.is_empty() {
+        lines.push(format!("reg. {}", sender.registration));
+    }
+    lines.retain(|line| !line.is_empty());
+    lines
+}
+
+/// `, hail of 2026-05-14`, where the day is known.
+fn hail_text(storm: &Storm) -> String {
+    storm
+        .date
+        .map_or_else(String::new, |date| format!(", hail of {date}"))
+}
