@@ -109,7 +109,8 @@ fn a_removal_that_a_card_lacks_is_said() {
     let card = card.to_str().expect("a path");
     let text = hailyard(&["compare", &storm.arg(), "--card", card]).out;
     assert!(
-        text.contains("cost nothing on it:\n  Other card: tail-lamp-l on 1 car\n"),
+        text.contains("they cost nothing on it\n")
+            && text.contains(" Other card | tail-lamp-l |    1\n"),
         "{text}"
     );
     let found = json(&["compare", &storm.arg(), "--card", card, "--json"]);
@@ -161,13 +162,13 @@ fn a_recount_gives_the_supplement_line_by_line() {
     let text = hailyard(&["recount", &storm.arg(), sheet]);
     assert!(
         text.out
-            .contains("only in the new count: door-fl of car A1"),
+            .contains("Only in the new count: door-fl of car A1."),
         "{}",
         text.out
     );
     assert!(
         text.out
-            .contains("caution: fewer dents than before on hood of car B2: 9, now 8"),
+            .contains("caution, hood of car B2: fewer dents than before: 9, now 8"),
         "{}",
         text.out
     );
@@ -194,7 +195,7 @@ fn a_line_that_is_gone_shows_negative() {
     let text = hailyard(&["recount", &storm.arg(), sheet.to_str().expect("a path")]);
     assert!(
         text.out
-            .contains("caution: the surface of hood of car A1 was aluminium, now steel"),
+            .contains("caution, hood of car A1: the surface was aluminium, now steel"),
         "{}",
         text.out
     );

@@ -174,6 +174,70 @@ fn a_read_only_folder_keeps_the_old_reports_and_ends_with_3() {
     assert_eq!((kept.as_str(), left), (old, 1));
 }
 
+/// Every kind of page in Chromium (`tests/clients/browser.cjs`): console,
+/// requests, sorting, the keyboard, 320 pixels, axe-core, print on two papers.
+#[test]
+#[ignore = "needs Chromium, Node with playwright-core and axe-core, and pdftotext"]
+fn the_pages_hold_in_a_real_browser() {
+    let made = Folder::new().file(
+        "strip.csv",
+        "stock,panel,dime,nickel,metal\nT1,hood,10,60,aluminium\nT1,door-fl,7,0,\n",
+    );
+    let strip = made.path().join("strip.csv");
+    let out = made.path().join("all");
+    let kept = made.path().join("kept");
+    let to = |folder: &Path| folder.to_str().expect("a path").to_owned();
+    let runs: [&[&str]; 4] = [
+        &["storm", "--only", "html", "--out", &to(&out)],
+        &["car", "47122", "--out", &to(&kept)],
+        &[
+            "compare",
+            "--card",
+            "data/cards/coins.toml",
+            "--card",
+            "data/cards/millimetres.toml",
+            "--out",
+            &to(&kept),
+        ],
+        &[
+            "recount",
+            &to(&data("storms/worked-example")),
+            &to(&strip),
+            "--out",
+            &to(&kept),
+        ],
+    ];
+    for run in runs {
+        let ran = crate::builder::hailyard(run);
+        assert_eq!(ran.exit, hailyard::cli::Exit::Done, "{}", ran.err);
+    }
+    // Of sixty car pages a few: whole, with a quote, not counted.
+    for name in [
+        "index",
+        "storm",
+        "car-sheets",
+        "cars/47101",
+        "cars/47136",
+        "cars/47114",
+    ] {
+        let from = out.join(format!("{name}.html"));
+        let name = name.replace("cars/", "sheet-");
+        std::fs::copy(from, kept.join(format!("{name}.html"))).expect("copied");
+    }
+    let chromium = std::env::var("HAILYARD_CHROMIUM").unwrap_or_else(|_| "chromium".to_owned());
+    let ran = Command::new("node")
+        .arg(concat!(
+            env!("CARGO_MANIFEST_DIR"),
+            "/tests/clients/browser.cjs"
+        ))
+        .arg(chromium)
+        .arg(&kept)
+        .output()
+        .expect("Node runs");
+    let said = String::from_utf8_lossy(&ran.stdout) + String::from_utf8_lossy(&ran.stderr);
+    assert!(ran.status.success(), "{said}");
+}
+
 /// Hostile and large inputs: the process's own peak, as the system counts it,
 /// stays under 600 MiB, and it ends by itself with status 1 or 0.
 #[test]

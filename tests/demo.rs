@@ -31,6 +31,11 @@ fn the_committed_reports_are_what_the_tool_makes_byte_for_byte() {
         "summary.txt",
         "car-sheets.txt",
         "problems.txt",
+        "index.html",
+        "storm.html",
+        "car-sheets.html",
+        "cars/47101.html",
+        "cars/47136.html",
     ] {
         let found = std::fs::read(made().0.path().join(name)).expect("made");
         let expected = std::fs::read(committed().join(name)).expect("committed");
@@ -62,12 +67,24 @@ fn a_run_twice_gives_the_same_bytes() {
     let again = TempDir::new().expect("a temporary folder");
     let ran = hailyard(&["storm", "--out", again.path().to_str().expect("a path")]);
     assert_eq!(ran.exit, Exit::Done);
-    for entry in std::fs::read_dir(again.path()).expect("a folder") {
-        let path = entry.expect("an entry").path();
-        let name = path.file_name().expect("a name");
-        let first = std::fs::read(made().0.path().join(name)).expect("made before");
-        assert_eq!(std::fs::read(&path).expect("a file"), first, "{name:?}");
+    let mut compared = 0;
+    for folder in [again.path().to_owned(), again.path().join("cars")] {
+        for entry in std::fs::read_dir(folder).expect("a folder") {
+            let path = entry.expect("an entry").path();
+            if path.is_dir() {
+                continue;
+            }
+            let name = path.strip_prefix(again.path()).expect("inside");
+            let first = std::fs::read(made().0.path().join(name)).expect("made before");
+            assert!(
+                std::fs::read(&path).expect("a file") == first,
+                "{name:?} differs"
+            );
+            compared += 1;
+        }
     }
+    // 60 cars and the files beside their folder.
+    assert!(compared > 70, "{compared}");
 }
 
 /// Car 47122, worked by hand from the insurer's card and terms.

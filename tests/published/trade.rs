@@ -62,7 +62,7 @@ fn a_crush_with_the_body_line_pushed_in_is_one_oversize_dent_by_written_quote() 
     let ran = crate::builder::hailyard(&["car", "A1", &storm.folder().arg()]);
     assert!(
         ran.out
-            .contains("needs a written quote: door-fl oversize above 70 mm"),
+            .contains("Needs a written quote: door-fl oversize above 70 mm"),
         "{}",
         ran.out
     );

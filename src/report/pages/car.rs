@@ -10,7 +10,7 @@ use crate::rates::{Caution, RateCard};
 use crate::report::document::{Block, Document, DocumentPhoto, Table};
 use crate::report::folder_name;
 use crate::report::storm_report::StormReport;
-use crate::storm::{Access, Car, Group, Metal, Paint, PanelCount};
+use crate::storm::{Access, Body, Car, Group, Metal, Paint, PanelCount};
 use std::collections::BTreeSet;
 
 /// A car's sheet.
@@ -91,7 +91,11 @@ impl Sheet<'_, '_> {
             vehicle.year.as_str(),
             vehicle.make.as_str(),
             vehicle.model.as_str(),
-            vehicle.body.word(),
+            // `other` stands for a body that nobody named.
+            match vehicle.body {
+                Body::Other => "",
+                body => body.word(),
+            },
         ]
         .into_iter()
         .filter(|word| !word.is_empty())

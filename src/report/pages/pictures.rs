@@ -205,7 +205,7 @@ fn bars(
         .flat_map(|(_, bars)| bars)
         .map(|bar| bar.sum.known.as_statistic())
         .fold(0.0, f64::max);
-    let (label_end, bar_start, bar_room, high) = (150.0, 158.0, 380.0, 18.0);
+    let (label_end, bar_start, bar_room, high) = (168.0, 176.0, 370.0, 18.0);
     let mut top = 0.0;
     for (at, (head, bars)) in sections.iter().enumerate() {
         if at > 0 {
@@ -243,7 +243,7 @@ fn bars(
 
 /// A label that has room before its bar; the table has it whole.
 fn shortened(label: &str) -> String {
-    const LETTERS: usize = 22;
+    const LETTERS: usize = 20;
     if label.chars().count() <= LETTERS {
         return label.to_owned();
     }
