@@ -6,9 +6,12 @@ use super::problem::{Place, Problem, Problems, Severity};
 use super::source::{EntryKind, Source};
 use super::storm_file::{IntakeOptions, Settings};
 use super::table::{Row, Table, TableData, open_tables};
-use super::{Intake, LotCar, agreed_list, count_sheet, outliers, resolve, vehicle_list, workbook};
+use super::{
+    Intake, LotCar, agreed_list, count_sheet, outliers, photo_list, resolve, vehicle_list, workbook,
+};
 use crate::storm::words;
 use crate::storm::{Agreed, Storm};
+use std::collections::BTreeMap;
 
 /// Reading order of the lists, behind storm.toml and the cards.
 const LIST_ORDER: u32 = 10_000;
@@ -82,6 +85,7 @@ pub struct FolderReader<'a> {
     settings: &'a Settings,
     drafts: Drafts,
     problems: Problems,
+    photos: BTreeMap<String, Vec<String>>,
 }
 
 impl<'a> FolderReader<'a> {
@@ -96,6 +100,7 @@ impl<'a> FolderReader<'a> {
             settings,
             drafts: Drafts::default(),
             problems,
+            photos: BTreeMap::new(),
         }
     }
 
@@ -399,6 +404,11 @@ impl<'a> FolderReader<'a> {
         agreed
     }
 
+    /// Lists the photos of the cars that were read so far.
+    pub fn photos(&mut self) {
+        self.photos = photo_list::read(self.source, &mut self.drafts, &mut self.problems);
+    }
+
     /// Checks the whole and closes the reading.
     pub fn finish(mut self, agreed: Vec<Agreed>) -> Intake {
         let settings = self.settings;
@@ -450,6 +460,7 @@ impl<'a> FolderReader<'a> {
             positions: resolved.drafts,
             agreed_at_fault,
             sheets: self.drafts.sheets,
+            photos: self.photos,
         }
     }
 }

@@ -2,7 +2,7 @@
 //!
 //! The order is the order of the reading: storm.toml and its cards (faults
 //! there stop everything), the vehicle list, the count sheets, the agreed
-//! amounts, and then what only the whole can tell.
+//! amounts, the names of the photos, and then what only the whole can tell.
 
 mod agreed_list;
 mod car_cell;
@@ -17,6 +17,8 @@ mod guard;
 mod header;
 mod names;
 mod outliers;
+mod photo_files;
+mod photo_list;
 mod plain_sheet;
 mod problem;
 mod resolve;
@@ -33,6 +35,7 @@ mod xlsx_paths;
 
 pub use draft::SheetMeta;
 pub use outliers::{anscombe, deviations};
+pub use photo_files::car_photos;
 pub use problem::{Place, Problem, Problems, Severity, column_letters, printable, printable_long};
 pub use source::{Disk, EntryKind, InMemory, ReadError, Source};
 
@@ -41,7 +44,7 @@ use crate::rates::{RateCard, Rates};
 use crate::storm::Storm;
 use folder::FolderReader;
 use names::Names;
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// What came out of reading a storm.
 #[derive(Debug, Default)]
@@ -62,6 +65,10 @@ pub struct Intake {
     pub agreed_at_fault: BTreeSet<usize>,
     /// The sheets that a [`crate::storm::Provenance`] points to.
     pub sheets: Vec<SheetMeta>,
+    /// The files of every car that has photos, by its stock, which stays the
+    /// same when other cars are left out; for [`car_photos`]. They are only
+    /// listed here, since decoding them takes longer than pricing the storm.
+    pub photos: BTreeMap<String, Vec<String>>,
 }
 
 /// A rate card that is used instead of those that storm.toml names.
@@ -87,6 +94,7 @@ pub fn read_storm(source: &dyn Source, card: Option<CardInstead<'_>>) -> Intake 
     reader.vehicles();
     reader.counts();
     let agreed = reader.agreed();
+    reader.photos();
     reader.finish(agreed)
 }
 
