@@ -5,7 +5,7 @@ use super::arguments::CarArgs;
 use super::handouts::write_document;
 use super::inputs::{Input, price};
 use super::output::{Stop, Streams};
-use crate::report::pages::{CarFiles, car_page};
+use crate::report::pages::{CarFiles, CarPhotos, car_page};
 use crate::report::{ReportFolder, car_sheet, car_sheet_json};
 use crate::storm::words;
 use std::path::PathBuf;
@@ -52,8 +52,12 @@ pub fn run(args: &CarArgs, streams: &mut Streams<'_>) -> Result<Exit, Stop> {
     if let Some(out) = &args.out {
         let folder = ReportFolder::open(out, &input.paths())?;
         let name = CarFiles::of(cars).name(index).to_owned();
-        let sheet = car_page(&report, index, Vec::new());
+        let photos = priced.album.of(&args.stock);
+        let sheet = car_page(&report, index, CarPhotos::Here(photos));
         write_document(&folder, &name, &sheet, args.paper, priced.storm.date)?;
+        for fault in priced.album.faults() {
+            streams.say(&format!("{fault}\n"));
+        }
     }
     if common.json {
         streams.json(&car_sheet_json(&report, index))?;

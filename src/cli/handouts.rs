@@ -5,7 +5,9 @@ use super::output::Stop;
 use super::price::write_tables;
 use crate::report::document::Document;
 use crate::report::html::{Step, page, pages};
-use crate::report::pages::{CarFiles, IndexEntry, Links, car_page, index_page, storm_page};
+use crate::report::pages::{
+    CarFiles, CarPhotos, IndexEntry, Links, car_page, index_page, storm_page,
+};
 use crate::report::pdf::{Paper, PdfFile, Setter};
 use crate::report::{PriceShown, ReportFolder, Width, car_sheet, storm_summary};
 use clap::ValueEnum;
@@ -44,7 +46,7 @@ pub fn wanted(only: &[Handout]) -> BTreeSet<Handout> {
 /// Writes what is wanted, and an index of it where there are pages.
 pub fn write(
     folder: &ReportFolder,
-    priced: &Priced,
+    priced: &mut Priced,
     wanted: &BTreeSet<Handout>,
     paper: Paper,
 ) -> Result<(), Stop> {
@@ -89,18 +91,45 @@ pub fn write(
     if wanted.contains(&Handout::Tables) {
         write_tables(folder, &priced.report(), true)?;
     }
+    if wanted.contains(&Handout::Html) || wanted.contains(&Handout::Pdf) {
+        let sheets = sheets(priced);
+        if wanted.contains(&Handout::Pdf) {
+            write_pdfs(folder, priced, &sheets, paper)?;
+        }
+        if wanted.contains(&Handout::Html) {
+            write_pages(folder, priced, &sheets, &files)?;
+        }
+    }
+    // Only who decodes the photographs learns of a broken one.
+    for fault in priced.album.faults() {
+        priced.problems.push(fault);
+    }
     if wanted.contains(&Handout::Text) {
         write_texts(folder, priced)?;
     }
-    if wanted.contains(&Handout::Pdf) {
-        write_pdfs(folder, priced, paper)?;
-    }
     if wanted.contains(&Handout::Html) {
-        write_pages(folder, priced, &files)?;
         let index = index_page(&priced.storm, &entries, &priced.problems);
         folder.write("index.html", page(&index, &[])?.as_bytes())?;
     }
     Ok(())
+}
+
+/// Every car's sheet, with its photographs where there is room for all.
+fn sheets(priced: &Priced) -> Vec<Document> {
+    let report = priced.report();
+    let together = priced.album.fits_together();
+    (0..priced.storm.cars.len())
+        .into_par_iter()
+        .map(|car| {
+            let stock = &priced.storm.cars[car].vehicle.stock;
+            let photos = if together {
+                CarPhotos::Here(priced.album.of(stock))
+            } else {
+                CarPhotos::OnItsOwn(priced.album.count(stock))
+            };
+            car_page(&report, car, photos)
+        })
+        .collect()
 }
 
 /// The summary, every car's sheet, and the problems, as text.
@@ -119,7 +148,12 @@ fn write_texts(folder: &ReportFolder, priced: &Priced) -> Result<(), Stop> {
 }
 
 /// The storm's page, a page for every car, and one of all cars.
-fn write_pages(folder: &ReportFolder, priced: &Priced, files: &CarFiles) -> Result<(), Stop> {
+fn write_pages(
+    folder: &ReportFolder,
+    priced: &Priced,
+    sheets: &[Document],
+    files: &CarFiles,
+) -> Result<(), Stop> {
     let report = priced.report();
     let links = Links {
         files,
@@ -134,28 +168,28 @@ fn write_pages(folder: &ReportFolder, priced: &Priced, files: &CarFiles) -> Resu
         step("all cars", Some("car-sheets.html")),
     ];
     folder.write("storm.html", page(&storm, &steps)?.as_bytes())?;
-    let sheets: Vec<Document> = (0..priced.storm.cars.len())
-        .into_par_iter()
-        .map(|car| car_page(&report, car, Vec::new()))
-        .collect();
     let steps = [
         step("reports", Some("index.html")),
         step("storm", Some("storm.html")),
         step("all cars", None),
     ];
     let title = format!("{}: car sheets", priced.storm.name);
-    folder.write(
-        "car-sheets.html",
-        pages(&title, &sheets, &steps)?.as_bytes(),
-    )?;
+    folder.write("car-sheets.html", pages(&title, sheets, &steps)?.as_bytes())?;
     let cars = folder.inside(CARS)?;
+    let together = priced.album.fits_together();
     sheets.par_iter().enumerate().try_for_each(|(car, sheet)| {
         let steps = [
             step("reports", Some("../index.html")),
             step("storm", Some("../storm.html")),
             step(&sheet.title, None),
         ];
-        let text = page(sheet, &steps)?;
+        let stock = &priced.storm.cars[car].vehicle.stock;
+        let text = if !together && priced.album.count(stock) > 0 {
+            let photos = CarPhotos::Here(priced.album.of(stock));
+            page(&car_page(&report, car, photos), &steps)?
+        } else {
+            page(sheet, &steps)?
+        };
         cars.write(&format!("{}.html", files.name(car)), text.as_bytes())?;
         Ok(())
     })
@@ -182,20 +216,23 @@ pub fn write_document(
 const AT_ONCE: usize = 64;
 
 /// The storm and all cars' sheets as PDF.
-fn write_pdfs(folder: &ReportFolder, priced: &Priced, paper: Paper) -> Result<(), Stop> {
-    let report = priced.report();
+fn write_pdfs(
+    folder: &ReportFolder,
+    priced: &Priced,
+    sheets: &[Document],
+    paper: Paper,
+) -> Result<(), Stop> {
     let setter = Setter::new(paper);
     let name = &priced.storm.name;
     let day = priced.storm.date;
     let mut file = PdfFile::new(&setter, name, day)?;
-    file.add(&setter.lay_out(&storm_page(&report, None)));
+    file.add(&setter.lay_out(&storm_page(&priced.report(), None)));
     folder.write("storm.pdf", &file.finish()?)?;
     let mut file = PdfFile::new(&setter, &format!("{name}: car sheets"), day)?;
-    let cars: Vec<usize> = (0..priced.storm.cars.len()).collect();
-    for chunk in cars.chunks(AT_ONCE) {
+    for chunk in sheets.chunks(AT_ONCE) {
         let laid_out: Vec<_> = chunk
             .par_iter()
-            .map(|car| setter.lay_out(&car_page(&report, *car, Vec::new())))
+            .map(|sheet| setter.lay_out(sheet))
             .collect();
         for sheet in &laid_out {
             file.add(sheet);

@@ -1,6 +1,7 @@
 //! What a command works on: a folder, lone sheets or the demo, read and checked.
 
 use super::Exit;
+use super::album::Album;
 use super::output::{Stop, Streams};
 use super::progress::Progress;
 use crate::demo;
@@ -13,6 +14,7 @@ use crate::rates::Rates;
 use crate::report::StormReport;
 use crate::storm::Storm;
 use crate::totals::StormTotals;
+use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 
 /// How many problems are printed; more are only counted.
@@ -148,6 +150,8 @@ pub struct Opened {
     pub left_out: Vec<String>,
     /// The sheets that were read, for places of problems found later.
     pub sheets: Vec<SheetMeta>,
+    /// The files of photographs, by stock.
+    pub photos: BTreeMap<String, Vec<String>>,
 }
 
 /// Reads an input and says on the first line what it is.
@@ -195,6 +199,7 @@ pub fn open(
         storm,
         problems,
         sheets: intake.sheets,
+        photos: intake.photos,
         left_out: left_out.into_iter().map(|(_, stock)| stock).collect(),
     })
 }
@@ -213,6 +218,8 @@ pub struct Priced {
     pub problems: Problems,
     /// Stocks of cars left out.
     pub left_out: Vec<String>,
+    /// The photographs.
+    pub album: Album,
 }
 
 impl Priced {
@@ -287,6 +294,7 @@ pub fn price(
         totals,
         problems: opened.problems,
         left_out: opened.left_out,
+        album: Album::new(input, opened.photos),
     }))
 }
 

@@ -1,5 +1,6 @@
 //! Arguments, one file a command, exit codes, progress; no arithmetic.
 
+mod album;
 mod arguments;
 mod bugs;
 mod car;

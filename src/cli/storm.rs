@@ -16,7 +16,7 @@ pub fn run(args: &StormArgs, streams: &mut Streams<'_>) -> Result<Exit, Stop> {
     let common = &args.common;
     let paths: Vec<PathBuf> = args.folder.clone().into_iter().collect();
     let input = Input::of(&paths)?;
-    let priced = match price(
+    let mut priced = match price(
         &input,
         common.card.as_deref(),
         common.json,
@@ -32,7 +32,7 @@ pub fn run(args: &StormArgs, streams: &mut Streams<'_>) -> Result<Exit, Stop> {
         .unwrap_or_else(|| Path::new("reports").join(folder_name(&priced.storm.name)));
     let folder = ReportFolder::open(&out, &input.paths())?;
     let wanted = handouts::wanted(&args.only);
-    handouts::write(&folder, &priced, &wanted, args.paper)?;
+    handouts::write(&folder, &mut priced, &wanted, args.paper)?;
     if common.json {
         streams.json(&report_json(&priced, true))?;
     } else {

@@ -2,7 +2,7 @@
 
 use super::grid::{Kind, Value, columns};
 use super::json::grid_to_json;
-use super::pages::car_page;
+use super::pages::{CarPhotos, car_page};
 use super::plain::document_text;
 use super::storm_report::{StormReport, line_grid};
 use super::terminal::Width;
@@ -12,7 +12,8 @@ use crate::pricing::{Explainer, TotalLossFlag};
 /// A car's sheet as text.
 #[must_use]
 pub fn car_sheet(report: &StormReport<'_>, index: usize, width: Width) -> String {
-    document_text(&car_page(report, index, Vec::new()), width)
+    let photos = CarPhotos::Here(Vec::new());
+    document_text(&car_page(report, index, photos), width)
 }
 
 /// A car's sheet as JSON.

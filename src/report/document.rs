@@ -55,7 +55,7 @@ pub struct DocumentPhoto {
     /// Under it.
     pub caption: String,
     /// A JPEG without any mark of where and when.
-    pub jpeg: std::sync::Arc<Vec<u8>>,
+    pub jpeg: std::sync::Arc<[u8]>,
     /// Pixels.
     pub width: u32,
     /// Pixels.

@@ -73,7 +73,7 @@ fn names_row(at: &usize, cell: &Cell) -> bool {
 
 fn base64_of(photo: &DocumentPhoto) -> String {
     use base64::Engine;
-    base64::engine::general_purpose::STANDARD.encode(photo.jpeg.as_slice())
+    base64::engine::general_purpose::STANDARD.encode(&photo.jpeg)
 }
 
 fn anchor_word(anchor: &Anchor) -> &'static str {

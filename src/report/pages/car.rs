@@ -13,9 +13,18 @@ use crate::report::storm_report::StormReport;
 use crate::storm::{Access, Body, Car, Group, Metal, Paint, PanelCount};
 use std::collections::BTreeSet;
 
+/// The photographs of a car, as far as this copy of its sheet has them.
+#[derive(Debug, Clone)]
+pub enum CarPhotos {
+    /// On it.
+    Here(Vec<DocumentPhoto>),
+    /// So many, on the car's own sheet.
+    OnItsOwn(usize),
+}
+
 /// A car's sheet.
 #[must_use]
-pub fn car_page(report: &StormReport<'_>, index: usize, photos: Vec<DocumentPhoto>) -> Document {
+pub fn car_page(report: &StormReport<'_>, index: usize, photos: CarPhotos) -> Document {
     let car = &report.storm.cars[index];
     let sheet = Sheet {
         report,
@@ -37,9 +46,22 @@ pub fn car_page(report: &StormReport<'_>, index: usize, photos: Vec<DocumentPhot
         sheet.not_in_the_price(&mut blocks);
         sheet.cautions(&mut blocks);
     }
-    if !photos.is_empty() {
-        blocks.push(Block::Heading("Photographs".to_owned()));
-        blocks.push(Block::Photos(photos));
+    match photos {
+        CarPhotos::Here(photos) if !photos.is_empty() => {
+            blocks.push(Block::Heading("Photographs".to_owned()));
+            blocks.push(Block::Photos(photos));
+        }
+        CarPhotos::OnItsOwn(count) if count > 0 => {
+            let word = if count == 1 {
+                "photograph"
+            } else {
+                "photographs"
+            };
+            blocks.push(Block::Text(format!(
+                "{count} {word}: on the car's own sheet."
+            )));
+        }
+        _ => {}
     }
     if sheet.priced.status != Status::Uncounted {
         blocks.push(Block::Signatures(vec![

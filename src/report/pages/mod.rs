@@ -8,7 +8,7 @@ mod pictures;
 mod storm;
 mod supplement;
 
-pub use car::car_page;
+pub use car::{CarPhotos, car_page};
 pub use comparison::comparison_page;
 pub use files::{CarFiles, Links};
 pub use index::{IndexEntry, index_page};

@@ -84,7 +84,7 @@ pub enum Put {
         /// Width and height.
         size: (f32, f32),
         /// Its bytes.
-        jpeg: std::sync::Arc<Vec<u8>>,
+        jpeg: std::sync::Arc<[u8]>,
     },
 }
 
