@@ -8,6 +8,7 @@ mod clients;
 mod demo;
 mod faults;
 mod gallery;
+mod handouts;
 mod hostile;
 mod lost;
 mod mutations;
