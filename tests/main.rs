@@ -18,3 +18,4 @@ mod reference;
 mod rules;
 mod sheets;
 mod start;
+mod workbook;
