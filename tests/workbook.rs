@@ -3,7 +3,9 @@
 //! That its formulas come to the same is tested in `clients`, where a
 //! spreadsheet program reckons them.
 
+pub mod edited;
 pub mod made;
+pub mod model;
 
 use crate::builder::{Folder, OneCar, SMALL_CARD, data, read_csv};
 use calamine::Data;

@@ -69,11 +69,6 @@ impl Book {
         Book { cells, formulas }
     }
 
-    /// The cells that hold something.
-    pub fn cells(&self) -> &BTreeMap<(String, u32, u32), Data> {
-        &self.cells
-    }
-
     /// The formulas.
     pub fn formulas(&self) -> &BTreeMap<(String, u32, u32), String> {
         &self.formulas
