@@ -2,6 +2,8 @@
 //! query engine reads the Parquet. They need these programs, so they are
 //! ignored by default and run by `.ci/run`.
 
+mod recalculated;
+
 use crate::builder::{Folder, Tables, data, read_csv};
 use std::path::Path;
 use std::process::Command;

@@ -19,3 +19,4 @@ mod reference;
 mod rules;
 mod sheets;
 mod start;
+mod workbook;

@@ -18,6 +18,7 @@ mod storm_report;
 mod summary;
 mod supplement;
 mod terminal;
+mod workbook;
 mod write;
 
 pub use self::csv::{guarded, to_csv};
@@ -31,4 +32,5 @@ pub use storm_report::{StormReport, line_grid};
 pub use summary::{PriceShown, storm_summary};
 pub use supplement::{supplement_cars, supplement_lines, supplement_text};
 pub use terminal::{TextTable, Width};
+pub use workbook::storm_workbook;
 pub use write::{ReportFolder, WriteError};
