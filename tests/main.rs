@@ -11,6 +11,7 @@ mod gallery;
 mod hostile;
 mod lost;
 mod mutations;
+mod photos;
 mod properties;
 mod published;
 mod readme;
