@@ -186,6 +186,16 @@ const TERMS: [(&str, &str); 6] = [
     ("no TOML", "discount = [\n"),
 ];
 
+/// Files in `photos/`: where, and what.
+const PHOTOS: [(&str, &str, &str); 6] = [
+    ("photos of a stock in other letters", "photos/a1/1.jpg", ""),
+    ("photos of no car", "photos/Z9/1.jpg", ""),
+    ("a photo of another format", "photos/A1/1.heic", ""),
+    ("a folder within a car's photos", "photos/A1/left/1.jpg", ""),
+    ("a photo beside the folders", "photos/1.jpg", ""),
+    ("a misspelt folder of photos", "photo/A1/1.jpg", ""),
+];
+
 fn gallery() -> String {
     let mut page = String::from(
         "# What is said of an input\n\nMade by a test (`tests/gallery.rs`): one tiny input each, then the whole message.\n",
@@ -208,6 +218,9 @@ fn gallery() -> String {
     }
     for (title, text) in TERMS {
         entry("storm.toml", title, text, &format!("{STORM}{text}"));
+    }
+    for (title, path, text) in PHOTOS {
+        entry(path, title, text, text);
     }
     page
 }
