@@ -176,6 +176,85 @@ fn a_read_only_folder_keeps_the_old_reports_and_ends_with_3() {
     assert_eq!((kept.as_str(), left), (old, 1));
 }
 
+/// Another program finds every sheet's amounts in the PDF, page by page, with
+/// the head of the table again on every page that a table goes on, and a third
+/// finds the file sound. `qpdf --check` reads structure and streams.
+#[test]
+#[ignore = "needs pdftotext and qpdf"]
+fn the_pdf_is_sound_and_its_text_is_found() {
+    let out = tempfile::TempDir::new().expect("a temporary folder");
+    let to = out.path().to_str().expect("a path");
+    let ran = crate::builder::hailyard(&["storm", "--out", to, "--only", "pdf,tables"]);
+    assert_eq!(ran.exit, hailyard::cli::Exit::Done, "{}", ran.err);
+    for name in ["storm.pdf", "car-sheets.pdf"] {
+        let checked = Command::new("qpdf")
+            .arg("--check")
+            .arg(out.path().join(name))
+            .output()
+            .expect("qpdf runs");
+        assert!(checked.status.success(), "{checked:?}");
+    }
+    let read = Command::new("pdftotext")
+        .arg("-layout")
+        .arg(out.path().join("car-sheets.pdf"))
+        .arg("-")
+        .output()
+        .expect("pdftotext runs");
+    let text = String::from_utf8(read.stdout).expect("UTF-8");
+    let lines = read_csv(&out.path().join("lines.csv"));
+    let cars = read_csv(&out.path().join("cars.csv"));
+    let (mut compared, mut continued) = (0, 0);
+    for car in &cars[1..] {
+        // The foot of a page names the sheet: storm / stock / day.
+        let foot = format!("/ {}", car[0]);
+        let pages: Vec<&str> = text
+            .split('\u{c}')
+            .filter(|page| {
+                page.trim_end()
+                    .lines()
+                    .last()
+                    .is_some_and(|last| last.contains(&foot))
+            })
+            .collect();
+        assert!(!pages.is_empty(), "car {}", car[0]);
+        let words: Vec<&str> = pages
+            .iter()
+            .flat_map(|page| page.split_whitespace())
+            .collect();
+        let mut expected: std::collections::BTreeMap<String, usize> = Default::default();
+        for line in lines.iter().filter(|line| line[0] == car[0]) {
+            let amount: rust_decimal::Decimal = match line[5].parse() {
+                Ok(amount) => amount,
+                Err(_) => continue,
+            };
+            let amount = hailyard::money::Currency::usd().grouped(
+                hailyard::money::Currency::usd()
+                    .amount(amount)
+                    .expect("cents"),
+            );
+            *expected.entry(amount).or_default() += 1;
+        }
+        for (amount, times) in &expected {
+            let found = words.iter().filter(|word| *word == amount).count();
+            assert!(
+                found >= *times,
+                "car {}: {amount} {found} for {times}",
+                car[0]
+            );
+            compared += times;
+        }
+        let heads = pages
+            .iter()
+            .filter(|page| page.contains("how it arose"))
+            .count();
+        if pages.len() > 1 && expected.len() > 20 {
+            assert!(heads > 1, "car {}: the head stands once", car[0]);
+            continued += 1;
+        }
+    }
+    assert!(compared > 1_000 && continued > 5, "{compared} {continued}");
+}
+
 /// Every kind of page in Chromium (`tests/clients/browser.cjs`): console,
 /// requests, sorting, the keyboard, 320 pixels, axe-core, print on two papers.
 #[test]

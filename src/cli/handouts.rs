@@ -9,7 +9,7 @@ use crate::report::pages::{
     CarFiles, CarPhotos, IndexEntry, Links, car_page, index_page, storm_page,
 };
 use crate::report::pdf::{Paper, PdfFile, Setter};
-use crate::report::{PriceShown, ReportFolder, Width, car_sheet, storm_summary};
+use crate::report::{PriceShown, ReportFolder, Width, car_sheet, storm_summary, storm_workbook};
 use clap::ValueEnum;
 use rayon::prelude::*;
 use std::collections::BTreeSet;
@@ -43,13 +43,15 @@ pub fn wanted(only: &[Handout]) -> BTreeSet<Handout> {
     }
 }
 
-/// Writes what is wanted, and an index of it where there are pages.
+/// Writes what is wanted, and an index of it where there are pages. What could
+/// not be made of this storm is said in the lines that come back.
 pub fn write(
     folder: &ReportFolder,
     priced: &mut Priced,
     wanted: &BTreeSet<Handout>,
     paper: Paper,
-) -> Result<(), Stop> {
+) -> Result<Vec<String>, Stop> {
+    let mut said = Vec::new();
     let mut entries = Vec::new();
     let mut entry = |path: &str, what: &'static str| {
         entries.push(IndexEntry {
@@ -91,6 +93,15 @@ pub fn write(
     if wanted.contains(&Handout::Tables) {
         write_tables(folder, &priced.report(), true)?;
     }
+    if wanted.contains(&Handout::Xlsx) {
+        match storm_workbook(&priced.report()) {
+            Ok(bytes) => folder.write("storm.xlsx", &bytes)?,
+            Err(error) => {
+                entries.retain(|entry| entry.path != "storm.xlsx");
+                said.push(format!("no storm.xlsx: {error}"));
+            }
+        }
+    }
     if wanted.contains(&Handout::Html) || wanted.contains(&Handout::Pdf) {
         let sheets = sheets(priced);
         if wanted.contains(&Handout::Pdf) {
@@ -111,7 +122,7 @@ pub fn write(
         let index = index_page(&priced.storm, &entries, &priced.problems);
         folder.write("index.html", page(&index, &[])?.as_bytes())?;
     }
-    Ok(())
+    Ok(said)
 }
 
 /// Every car's sheet, with its photographs where there is room for all.

@@ -32,7 +32,7 @@ pub fn run(args: &StormArgs, streams: &mut Streams<'_>) -> Result<Exit, Stop> {
         .unwrap_or_else(|| Path::new("reports").join(folder_name(&priced.storm.name)));
     let folder = ReportFolder::open(&out, &input.paths())?;
     let wanted = handouts::wanted(&args.only);
-    handouts::write(&folder, &mut priced, &wanted, args.paper)?;
+    let missing = handouts::write(&folder, &mut priced, &wanted, args.paper)?;
     if common.json {
         streams.json(&report_json(&priced, true))?;
     } else {
@@ -43,6 +43,9 @@ pub fn run(args: &StormArgs, streams: &mut Streams<'_>) -> Result<Exit, Stop> {
         );
         streams.print(&text)?;
         streams.print(&format!("\nwritten to {}\n", folder.path().display()))?;
+    }
+    for said in missing {
+        streams.say(&format!("{said}\n"));
     }
     say_cautions(&priced.problems, streams);
     if args.open {
