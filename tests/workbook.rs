@@ -9,7 +9,7 @@ pub mod model;
 
 use crate::builder::{Folder, OneCar, SMALL_CARD, data, read_csv};
 use calamine::Data;
-use made::{Book, workbook_of};
+use made::{Book, workbook_of, workbook_without};
 use std::io::Read;
 
 /// All storms with known answers.
@@ -336,10 +336,6 @@ fn a_quote_is_visibly_partial() {
 /// amounts have 18.
 #[test]
 fn amounts_too_long_for_a_spreadsheet_are_refused() {
-    use hailyard::intake::{Disk, read_storm};
-    use hailyard::pricing::price_storm;
-    use hailyard::report::{StormReport, storm_workbook};
-    use hailyard::totals::StormTotals;
     let mut counts = String::from("stock,panel,dime\n");
     for car in 0..1_000 {
         counts.push_str(&format!("A{car},hood,3\n"));
@@ -348,18 +344,56 @@ fn amounts_too_long_for_a_spreadsheet_are_refused() {
         .currency("CLF")
         .card_with("\"10.00\"", "\"9999999999.9999\"")
         .folder();
-    let (storm, rates) = read_storm(&Disk::new(folder.path()), None)
-        .storm
-        .expect("a storm");
-    let priced = price_storm(&storm, &rates);
-    let totals = StormTotals::of(&storm, &priced).expect("sums");
-    let failed = storm_workbook(&StormReport {
-        storm: &storm,
-        rates: &rates,
-        priced: &priced,
-        totals: &totals,
-        left_out: &[],
-    })
-    .expect_err("too long");
-    assert!(failed.to_string().contains("15 digits"), "{failed}");
+    let failed = workbook_without(folder.path(), &[]).expect_err("too long");
+    assert!(failed.contains("15 digits"), "{failed}");
+}
+
+/// 7,000 cars of 25 panels, each with a line of dents and five extras, are
+/// 1,050,000 lines; a sheet has 1,048,576 rows.
+#[test]
+fn more_lines_than_a_sheet_has_rows_are_refused() {
+    let panels: Vec<&str> = hailyard::storm::Panel::ALL
+        .into_iter()
+        .map(hailyard::storm::Panel::word)
+        .collect();
+    let mut counts = format!("stock,{}\n", panels.join(","));
+    for car in 0..7_000 {
+        counts.push_str(&format!("A{car}{}\n", ",3 dime".repeat(panels.len())));
+    }
+    let mut storm = OneCar::new(&counts);
+    for extra in 1..=5 {
+        storm = storm.card(&format!(
+            "[[extra]]\nname = \"wax {extra}\"\nper = \"panel\"\namount = \"6.50\"\n"
+        ));
+    }
+    let failed = workbook_without(storm.folder().path(), &[]).expect_err("too many");
+    assert!(failed.contains("1050000 lines"), "{failed}");
+}
+
+/// 9,999,999,999.99 in minor units times 33,300 thousandths of a percent is
+/// more than 2^53, so the tax is the tool's own: 33.3 % are 3,329,999,999.99667.
+#[test]
+fn a_percent_too_long_to_reckon_exactly_is_a_fixed_amount() {
+    let folder = OneCar::new("stock,panel,dime\nA1,hood,3\nB2,hood,10\n")
+        .currency("IRR")
+        .card_with("\"10.00\"", "\"9999999999.99\"")
+        .terms("tax = [{ name = \"levy\", percent = \"33.3\", on = [\"dents\"] }]")
+        .folder();
+    let book = Book::read(&workbook_of(folder.path()));
+    let said = |row| ["item", "amount", "amount_is"].map(|header| book.text("Lines", row, header));
+    assert_eq!(said(2), ["tax levy", "3330000000", "fixed"]);
+    assert_eq!(said(4), ["tax levy", "6.66", "formula"]);
+    assert!(!book.formulas().contains_key(&("Lines".to_owned(), 2, 5)));
+}
+
+#[test]
+fn totals_say_that_cars_were_left_out() {
+    let folder = OneCar::new("stock,panel,dime,oversize\nA1,hood,3,45\n").folder();
+    let left_out = ["B2".to_owned(), "C3".to_owned()];
+    let bytes = workbook_without(folder.path(), &left_out).expect("a workbook");
+    let book = Book::read(&bytes);
+    assert_eq!(book.text("Totals", 1, "note"), "+ quote, without 2 cars");
+    let said = "2 cars are left out because of errors in their inputs.";
+    let said = Data::String(said.to_owned());
+    assert_eq!(book.cell("Read me", 1, 0), Some(&said));
 }

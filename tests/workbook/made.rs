@@ -12,6 +12,12 @@ use std::path::Path;
 /// The workbook of a folder, which must be free of errors.
 #[track_caller]
 pub fn workbook_of(folder: &Path) -> Vec<u8> {
+    workbook_without(folder, &[]).expect("a workbook")
+}
+
+/// The same where cars were left out, or why there is none.
+#[track_caller]
+pub fn workbook_without(folder: &Path, left_out: &[String]) -> Result<Vec<u8>, String> {
     let intake = read_storm(&Disk::new(folder), None);
     let said: Vec<String> = intake
         .problems
@@ -29,9 +35,9 @@ pub fn workbook_of(folder: &Path) -> Vec<u8> {
         rates: &rates,
         priced: &priced,
         totals: &totals,
-        left_out: &[],
+        left_out,
     })
-    .expect("a workbook")
+    .map_err(|error| error.to_string())
 }
 
 /// The five sheets.
