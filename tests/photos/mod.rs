@@ -40,3 +40,12 @@ fn pixels(bytes: &[u8]) -> RgbImage {
         .expect("a JPEG picture")
         .into_rgb8()
 }
+
+/// CRC-32 of a chunk, bit by bit (ISO/IEC 15948, annex D).
+fn crc(bytes: &[u8]) -> u32 {
+    !bytes.iter().fold(u32::MAX, |crc, byte| {
+        (0..8).fold(crc ^ u32::from(*byte), |crc, _| {
+            (crc >> 1) ^ (0xedb8_8320 * (crc & 1))
+        })
+    })
+}

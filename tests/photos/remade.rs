@@ -1,6 +1,6 @@
 //! Metadata goes, the picture stands upright.
 
-use super::{jpeg, pixels, png};
+use super::{crc, jpeg, pixels, png};
 use exif::{In, Tag, Value};
 use hailyard::photo::{LONG_SIDE, prepare};
 use image::{Rgb, RgbImage};
@@ -42,7 +42,7 @@ fn exif_block(orientation: u16) -> Vec<u8> {
     // The directory of the position is at 70.
     entry(&mut block, 0x8825, 4, 1, 70_u32.to_be_bytes());
     block.extend([0; 4]);
-    block.extend(b"2026:06-15 08:14:30\0".map(|b| if b == b'-' { b':' } else { b }));
+    block.extend(b"2026:06:15 08:14:30\0");
     assert_eq!(block.len(), 70);
     // 4 entries: 2 + 48 + 4 = 54 bytes, so its end is 124. A latitude is three
     // fractions of 8 bytes: 124 to 148, and 148 to 172.
@@ -227,15 +227,6 @@ fn metadata_of_a_png_goes() {
         "turned by its Exif",
     );
     assert!(!photo.jpeg.windows(8).any(|part| part == b"Tolliver"));
-}
-
-/// CRC-32 of a chunk, bit by bit (ISO/IEC 15948, annex D).
-fn crc(bytes: &[u8]) -> u32 {
-    !bytes.iter().fold(u32::MAX, |crc, byte| {
-        (0..8).fold(crc ^ u32::from(*byte), |crc, _| {
-            (crc >> 1) ^ (0xedb8_8320 * (crc & 1))
-        })
-    })
 }
 
 #[track_caller]
