@@ -176,6 +176,45 @@ fn a_read_only_folder_keeps_the_old_reports_and_ends_with_3() {
     assert_eq!((kept.as_str(), left), (old, 1));
 }
 
+/// Hostile text in every column: LibreOffice opens the tables and the workbook,
+/// and the only formulas it sees are those of the workbook that the tool wrote.
+#[test]
+#[ignore = "needs LibreOffice"]
+fn no_formula_arises_from_data() {
+    let out = crate::handouts::made(&crate::handouts::hostile(), &["--only", "tables,xlsx"]);
+    let root = out.path().join("r");
+    let into = out.path().join("opened");
+    let files: Vec<_> = ["lines.csv", "cars.csv", "totals.csv", "storm.xlsx"]
+        .iter()
+        .map(|name| root.join(name))
+        .collect();
+    let paths: Vec<&Path> = files.iter().map(std::path::PathBuf::as_path).collect();
+    convert("fods", &paths, &into);
+    let read = |name: &str| std::fs::read_to_string(into.join(name)).expect("opened");
+    for name in ["lines.fods", "cars.fods", "totals.fods"] {
+        let text = read(name);
+        if name != "totals.fods" {
+            assert!(text.contains("CON"), "{name} holds the cars");
+        }
+        assert_eq!(text.matches("table:formula").count(), 0, "{name}");
+    }
+    // Of the workbook's own: as many as its parts hold `<f>`.
+    let bytes = std::fs::read(root.join("storm.xlsx")).expect("a workbook");
+    let mut archive = zip::ZipArchive::new(std::io::Cursor::new(bytes)).expect("a zip");
+    let mut written = 0;
+    for index in 0..archive.len() {
+        let mut part = String::new();
+        let mut member = archive.by_index(index).expect("a member");
+        if std::io::Read::read_to_string(&mut member, &mut part).is_ok() {
+            written += part.matches("<f>").count();
+            assert!(!part.contains("<f>HYPERLINK") && !part.contains("<f>=HYPERLINK"));
+        }
+    }
+    let found = read("storm.fods").matches("table:formula=").count();
+    assert!(written > 50);
+    assert_eq!(found, written);
+}
+
 /// Another program finds every sheet's amounts in the PDF, page by page, with
 /// the head of the table again on every page that a table goes on, and a third
 /// finds the file sound. `qpdf --check` reads structure and streams.

@@ -7,7 +7,7 @@ use hailyard::cli::Exit;
 use std::collections::BTreeSet;
 use std::path::Path;
 
-fn made(folder: &Folder, more: &[&str]) -> Folder {
+pub fn made(folder: &Folder, more: &[&str]) -> Folder {
     let out = Folder::new();
     let arg = folder.arg();
     let to = out.path().join("r");
@@ -18,7 +18,7 @@ fn made(folder: &Folder, more: &[&str]) -> Folder {
     out
 }
 
-fn text(path: &Path) -> String {
+fn text_of(path: &Path) -> String {
     std::fs::read_to_string(path).unwrap_or_else(|error| panic!("{}: {error}", path.display()))
 }
 
@@ -111,7 +111,7 @@ const BREAK: &str = "\"><img src=x onerror=alert(1)>";
 const FORMULA: &str = "=HYPERLINK(1)";
 const TURNED: &str = "safe\u{202e}gpj.exe";
 
-fn hostile() -> Folder {
+pub fn hostile() -> Folder {
     let long = "long ".repeat(6_000);
     let csv = |text: &str| format!("\"{}\"", text.replace('"', "\"\""));
     let vehicle = |stock: &str| {
@@ -237,7 +237,7 @@ fn hostile_text_comes_out_as_text_on_every_page() {
     }
     assert_eq!(names.len(), 8);
     for path in &pages {
-        let page = text(path);
+        let page = text_of(path);
         let mut scripts = 0;
         for (name, attributes) in tags(&page) {
             assert!(
@@ -253,7 +253,7 @@ fn hostile_text_comes_out_as_text_on_every_page() {
         // A direction mark does nothing and is shown.
         assert!(!page.contains('\u{202e}'), "{path:?}");
     }
-    let sheet = words(&text(&root.join("cars/_c_o_n.html")));
+    let sheet = words(&text_of(&root.join("cars/_c_o_n.html")));
     for said in [
         SCRIPT,
         BREAK,
@@ -319,7 +319,7 @@ fn the_sheets_show_the_lines_of_the_tables() {
     let cars = read_csv(&to.join("cars.csv"));
     let mut compared = 0;
     for car in &cars[1..] {
-        let page = text(&to.join(format!("cars/{}.html", car[0])));
+        let page = text_of(&to.join(format!("cars/{}.html", car[0])));
         if car[2] == "uncounted" {
             assert!(!page.contains("What it costs"));
             continue;
@@ -358,7 +358,7 @@ fn bars_are_as_long_as_their_amounts() {
         "html,tables",
     ]);
     assert_eq!(ran.exit, Exit::Done, "{}", ran.err);
-    let page = text(&to.join("storm.html"));
+    let page = text_of(&to.join("storm.html"));
     let start = page.find("What the money is for").expect("the picture");
     let picture = &page[start..];
     let picture = &picture[..picture.find("</svg>").expect("its end")];
@@ -408,6 +408,53 @@ fn bars_are_as_long_as_their_amounts() {
     }
 }
 
+/// A photograph stands on the car's page and in the PDF; the page's copy holds
+/// none of the camera's marks, and a file that is no picture is a caution.
+#[test]
+fn photographs_stand_on_the_sheet_without_the_cameras_marks() {
+    let mut picture = image::RgbImage::new(320, 200);
+    for (x, y, pixel) in picture.enumerate_pixels_mut() {
+        *pixel = image::Rgb([(x % 256) as u8, (y % 256) as u8, 90]);
+    }
+    let mut jpeg = Vec::new();
+    image::codecs::jpeg::JpegEncoder::new_with_quality(&mut jpeg, 90)
+        .encode_image(&picture)
+        .expect("encodes");
+    // A comment segment (ITU T.81, B.2.4.5) right after the start of image:
+    // its length counts itself, 2, and the text, 21.
+    let text = b"Lat 12.34 2026-06-15 ";
+    let mut marked = jpeg[..2].to_vec();
+    marked.extend([0xff, 0xfe, 0, 2 + 21]);
+    marked.extend(text);
+    marked.extend(&jpeg[2..]);
+    let storm = OneCar::new("stock,panel,dime\nA1,hood,3\nB2,hood,3\n")
+        .folder()
+        .file("photos/A1/front.jpg", marked.clone())
+        .file("photos/B2/notes.jpg", "no picture");
+    let out = made(&storm, &["--only", "html,pdf,text"]);
+    let root = out.path().join("r");
+    let page = text_of(&root.join("cars/_a1.html"));
+    let data = page
+        .split("data:image/jpeg;base64,")
+        .nth(1)
+        .expect("a picture");
+    let data = data.split('"').next().expect("its end");
+    use base64::Engine;
+    let bytes = base64::engine::general_purpose::STANDARD
+        .decode(data)
+        .expect("base64");
+    let holds = |bytes: &[u8]| bytes.windows(text.len()).any(|window| window == text);
+    assert!(holds(&marked) && !holds(&bytes));
+    let shown = image::load_from_memory(&bytes).expect("a picture");
+    assert_eq!((shown.width(), shown.height()), (320, 200));
+    let pdf = std::fs::read(root.join("car-sheets.pdf")).expect("a PDF");
+    assert!(pdf.windows(9).any(|window| window == b"DCTDecode"));
+    assert!(!holds(&pdf));
+    let problems = text_of(&root.join("problems.txt"));
+    assert!(problems.contains("photos/B2/notes.jpg"), "{problems}");
+    assert!(text_of(&root.join("index.html")).contains("photos/B2/notes.jpg"));
+}
+
 #[test]
 fn only_what_is_asked_for_is_written() {
     let storm = OneCar::new("stock,panel,dime\nA1,hood,3\n").folder();
@@ -438,6 +485,30 @@ fn only_what_is_asked_for_is_written() {
     }
     let ran = hailyard(&["storm", &storm.arg(), "--only", "everything"]);
     assert_eq!(ran.exit, Exit::Usage);
+}
+
+/// Scripts that the fonts have, have not, write from the right or join; signs
+/// of private use and such as are none: a PDF comes of all of them.
+#[test]
+fn any_script_gives_a_pdf() {
+    for (owner, for_long) in [
+        ("Zoë Łukasiewicz", true),
+        ("Αθηνά Иванова", true),
+        ("مرحبا שלום", true),
+        ("山田 太郎 \u{1f600}", true),
+        ("क्षितिज e\u{301}\u{302}\u{303}", true),
+        ("\u{e000}\u{f8ff}", false),
+        ("\u{fffe}\u{ffff}\u{200d}\u{2028}\u{feff}", true),
+    ] {
+        let storm = OneCar::new("stock,panel,dime\nA1,hood,3\n")
+            .vehicles(&format!("stock,owner\nA1,{owner}\n"))
+            .folder();
+        let out = made(&storm, &["--only", "pdf"]);
+        let bytes = std::fs::read(out.path().join("r/car-sheets.pdf")).expect("a PDF");
+        assert!(bytes.starts_with(b"%PDF-1.7"), "{owner}");
+        let says = bytes.windows(11).any(|window| window == b"pdfaid:part");
+        assert!(says || !for_long, "{owner}: {says}");
+    }
 }
 
 /// A PDF/A says so in its metadata, and holds its fonts.

@@ -18,6 +18,8 @@ use std::collections::BTreeSet;
 const FILE_WIDTH: Width = Width(120);
 /// The folder of the cars' own sheets.
 const CARS: &str = "cars";
+/// The workbook.
+const WORKBOOK: &str = "storm.xlsx";
 
 /// A kind of file that `storm` writes.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, ValueEnum)]
@@ -73,7 +75,7 @@ pub fn write(
     }
     if wanted.contains(&Handout::Xlsx) {
         entry(
-            "storm.xlsx",
+            WORKBOOK,
             "a workbook whose sums follow when a line is changed",
         );
     }
@@ -93,23 +95,35 @@ pub fn write(
     if wanted.contains(&Handout::Tables) {
         write_tables(folder, &priced.report(), true)?;
     }
-    if wanted.contains(&Handout::Xlsx) {
-        match storm_workbook(&priced.report()) {
-            Ok(bytes) => folder.write("storm.xlsx", &bytes)?,
-            Err(error) => {
-                entries.retain(|entry| entry.path != "storm.xlsx");
-                said.push(format!("no storm.xlsx: {error}"));
+    let sheets = if wanted.contains(&Handout::Html) || wanted.contains(&Handout::Pdf) {
+        sheets(priced)
+    } else {
+        Vec::new()
+    };
+    // A PDF is written front to back by one core; the other has the pages and
+    // the workbook to make meanwhile.
+    let this: &Priced = priced;
+    let (pdfs, rest) = rayon::join(
+        || -> Result<(), Stop> {
+            if wanted.contains(&Handout::Pdf) {
+                write_pdfs(folder, this, &sheets, paper)?;
             }
-        }
-    }
-    if wanted.contains(&Handout::Html) || wanted.contains(&Handout::Pdf) {
-        let sheets = sheets(priced);
-        if wanted.contains(&Handout::Pdf) {
-            write_pdfs(folder, priced, &sheets, paper)?;
-        }
-        if wanted.contains(&Handout::Html) {
-            write_pages(folder, priced, &sheets, &files)?;
-        }
+            Ok(())
+        },
+        || -> Result<Option<String>, Stop> {
+            if wanted.contains(&Handout::Html) {
+                write_pages(folder, this, &sheets, &files)?;
+            }
+            if wanted.contains(&Handout::Xlsx) {
+                return write_workbook(folder, this);
+            }
+            Ok(None)
+        },
+    );
+    pdfs?;
+    if let Some(missing) = rest? {
+        entries.retain(|entry| entry.path != WORKBOOK);
+        said.push(missing);
     }
     // Only who decodes the photographs learns of a broken one.
     for fault in priced.album.faults() {
@@ -123,6 +137,17 @@ pub fn write(
         folder.write("index.html", page(&index, &[])?.as_bytes())?;
     }
     Ok(said)
+}
+
+/// The workbook; where a storm is too large for one, why there is none.
+fn write_workbook(folder: &ReportFolder, priced: &Priced) -> Result<Option<String>, Stop> {
+    match storm_workbook(&priced.report()) {
+        Ok(bytes) => {
+            folder.write(WORKBOOK, &bytes)?;
+            Ok(None)
+        }
+        Err(error) => Ok(Some(format!("no {WORKBOOK}: {error}"))),
+    }
 }
 
 /// Every car's sheet, with its photographs where there is room for all.
@@ -216,9 +241,9 @@ pub fn write_document(
 ) -> Result<(), Stop> {
     folder.write(&format!("{name}.html"), page(document, &[])?.as_bytes())?;
     let setter = Setter::new(paper);
-    let mut file = PdfFile::new(&setter, &document.title, day)?;
-    file.add(&setter.lay_out(document));
-    folder.write(&format!("{name}.pdf"), &file.finish()?)?;
+    let laid_out = setter.lay_out(document);
+    let bytes = PdfFile::made(&setter, &document.title, day, |file| file.add(&laid_out))?;
+    folder.write(&format!("{name}.pdf"), &bytes)?;
     Ok(())
 }
 
@@ -236,19 +261,21 @@ fn write_pdfs(
     let setter = Setter::new(paper);
     let name = &priced.storm.name;
     let day = priced.storm.date;
-    let mut file = PdfFile::new(&setter, name, day)?;
-    file.add(&setter.lay_out(&storm_page(&priced.report(), None)));
-    folder.write("storm.pdf", &file.finish()?)?;
-    let mut file = PdfFile::new(&setter, &format!("{name}: car sheets"), day)?;
-    for chunk in sheets.chunks(AT_ONCE) {
-        let laid_out: Vec<_> = chunk
-            .par_iter()
-            .map(|sheet| setter.lay_out(sheet))
-            .collect();
-        for sheet in &laid_out {
-            file.add(sheet);
+    let storm = setter.lay_out(&storm_page(&priced.report(), None));
+    let bytes = PdfFile::made(&setter, name, day, |file| file.add(&storm))?;
+    folder.write("storm.pdf", &bytes)?;
+    let title = format!("{name}: car sheets");
+    let bytes = PdfFile::made(&setter, &title, day, |file| {
+        for chunk in sheets.chunks(AT_ONCE) {
+            let laid_out: Vec<_> = chunk
+                .par_iter()
+                .map(|sheet| setter.lay_out(sheet))
+                .collect();
+            for sheet in &laid_out {
+                file.add(sheet);
+            }
         }
-    }
-    folder.write("car-sheets.pdf", &file.finish()?)?;
+    })?;
+    folder.write("car-sheets.pdf", &bytes)?;
     Ok(())
 }

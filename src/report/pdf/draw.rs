@@ -37,20 +37,44 @@ pub struct PdfFile<'s> {
 }
 
 impl<'s> PdfFile<'s> {
-    /// An empty file. The day is printed nowhere; it is the file's own date,
-    /// so that one made later of the same storm is the same.
+    /// The bytes of a file that is filled by `fill`. It has the form for long
+    /// keeping, unless some text of the inputs has no place in one (a character
+    /// of private use, say); then it is a plain PDF with the same pages.
+    ///
+    /// The day is printed nowhere; it is the file's own date, so that one made
+    /// later of the same storm is the same.
     ///
     /// # Errors
-    /// Never, but for a bug.
-    pub fn new(
+    /// Only for a bug.
+    pub fn made(
         setter: &'s Setter,
         title: &str,
         day: Option<jiff::civil::Date>,
+        fill: impl Fn(&mut PdfFile<'s>),
+    ) -> Result<Vec<u8>, PdfError> {
+        let mut file = PdfFile::new(setter, title, day, true)?;
+        fill(&mut file);
+        if let Ok(bytes) = file.finish() {
+            return Ok(bytes);
+        }
+        let mut file = PdfFile::new(setter, title, day, false)?;
+        fill(&mut file);
+        file.finish()
+    }
+
+    fn new(
+        setter: &'s Setter,
+        title: &str,
+        day: Option<jiff::civil::Date>,
+        for_long: bool,
     ) -> Result<PdfFile<'s>, PdfError> {
-        let configuration = ConfigurationBuilder::new()
-            .with_archival_validator(Archival::A2_B)
+        let mut configuration = ConfigurationBuilder::new();
+        if for_long {
+            configuration = configuration.with_archival_validator(Archival::A2_B);
+        }
+        let configuration = configuration
             .finish()
-            .map_err(|error| PdfError(format!("bug: {error:?}")))?;
+            .map_err(|error| PdfError(format!("{error:?}")))?;
         let mut document = Document::new_with(SerializeSettings {
             configuration,
             ..SerializeSettings::default()
@@ -87,10 +111,7 @@ impl<'s> PdfFile<'s> {
     }
 
     /// The bytes of the file.
-    ///
-    /// # Errors
-    /// When what was drawn is not valid in the form for long keeping.
-    pub fn finish(mut self) -> Result<Vec<u8>, PdfError> {
+    fn finish(mut self) -> Result<Vec<u8>, PdfError> {
         self.document.set_outline(self.outline);
         self.document
             .finish()
@@ -160,8 +181,9 @@ fn draw(surface: &mut Surface<'_>, fonts: &Fonts, put: &Put) {
         }
         Put::Photo { at, size, jpeg } => {
             // Our own encoder made it; one that can't be read is left white.
+            // The form for long keeping allows no smoothing by the viewer.
             if let (Ok(image), Some(size)) = (
-                Image::from_jpeg(jpeg.to_vec().into(), true),
+                Image::from_jpeg(jpeg.to_vec().into(), false),
                 Size::from_wh(size.0, size.1),
             ) {
                 surface.push_transform(&Transform::from_translate(at.0, at.1));
