@@ -5,7 +5,7 @@ use crate::compare::CardComparison;
 use crate::money::grouped_whole;
 use crate::pricing::{GroupSum, Status};
 use crate::report::document::{Cell, Table};
-use crate::report::picture::{Anchor, Picture, SHADES, shade};
+use crate::report::picture::{Anchor, Picture, shade};
 use crate::report::storm_report::StormReport;
 use crate::storm::{Group, Panel};
 use crate::totals::By;
@@ -383,6 +383,5 @@ pub fn card_against_card(comparison: &CardComparison) -> Option<Picture> {
         said.join("; ")
     );
     picture.table = table;
-    debug_assert!(SHADES >= 4, "bug: the bars' shades");
     Some(picture)
 }
