@@ -167,7 +167,7 @@ pub fn hostile() -> Folder {
 /// others, and the text is there to be read.
 #[test]
 fn hostile_text_comes_out_as_text_on_every_page() {
-    let out = made(&hostile(), &["--only", "html,text,tables"]);
+    let out = made(&hostile(), &["--only", "html,pdf,xlsx,text,tables"]);
     let root = out.path().join("r");
     let known: BTreeSet<&str> = [
         "!doctype",
@@ -509,6 +509,43 @@ fn any_script_gives_a_pdf() {
         let says = bytes.windows(11).any(|window| window == b"pdfaid:part");
         assert!(says || !for_long, "{owner}: {says}");
     }
+}
+
+/// `--open` hands the index to the system's opener; here that is a script of
+/// the test's, which writes down what it was given.
+#[cfg(target_os = "linux")]
+#[test]
+fn open_shows_the_index() {
+    use std::os::unix::fs::PermissionsExt;
+    let storm = OneCar::new("stock,panel,dime\nA1,hood,3\n").folder();
+    let tools = Folder::new().file(
+        "xdg-open",
+        "#!/bin/sh\necho \"$1\" > \"$(dirname \"$0\")/seen\"\n",
+    );
+    let script = tools.path().join("xdg-open");
+    std::fs::set_permissions(&script, std::fs::Permissions::from_mode(0o755)).expect("set");
+    let out = Folder::new();
+    let path = std::env::var("PATH").unwrap_or_default();
+    let status = std::process::Command::new(env!("CARGO_BIN_EXE_hailyard"))
+        .args(["storm", "--only", "html", "--open", "--out"])
+        .arg(out.path().join("r"))
+        .arg(storm.path())
+        .env("PATH", format!("{}:{path}", tools.path().display()))
+        .stdout(std::process::Stdio::null())
+        .stderr(std::process::Stdio::null())
+        .status()
+        .expect("runs");
+    assert!(status.success());
+    // It is let go of, so it may take a moment to write.
+    let seen = tools.path().join("seen");
+    let said = (0..200).find_map(|_| {
+        std::thread::sleep(std::time::Duration::from_millis(25));
+        std::fs::read_to_string(&seen)
+            .ok()
+            .filter(|said| said.ends_with('\n'))
+    });
+    let said = said.expect("the opener was called");
+    assert!(said.trim_end().ends_with("r/index.html"), "{said}");
 }
 
 /// A PDF/A says so in its metadata, and holds its fonts.

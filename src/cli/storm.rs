@@ -7,6 +7,7 @@ use super::handouts::{self, Handout};
 use super::inputs::{Input, price, say_cautions};
 use super::output::{Stop, Streams};
 use super::price::report_json;
+use super::progress::Progress;
 use crate::report::{PriceShown, ReportFolder, folder_name, storm_summary};
 use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};
@@ -32,7 +33,10 @@ pub fn run(args: &StormArgs, streams: &mut Streams<'_>) -> Result<Exit, Stop> {
         .unwrap_or_else(|| Path::new("reports").join(folder_name(&priced.storm.name)));
     let folder = ReportFolder::open(&out, &input.paths())?;
     let wanted = handouts::wanted(&args.only);
+    let progress = Progress::start(streams.progress);
+    progress.stage("writing");
     let missing = handouts::write(&folder, &mut priced, &wanted, args.paper)?;
+    drop(progress);
     if common.json {
         streams.json(&report_json(&priced, true))?;
     } else {
