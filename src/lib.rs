@@ -11,6 +11,7 @@ pub mod compare;
 pub mod demo;
 pub mod intake;
 pub mod money;
+pub mod pay;
 pub mod photo;
 pub mod pricing;
 pub mod rates;

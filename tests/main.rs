@@ -12,6 +12,7 @@ mod handouts;
 mod hostile;
 mod lost;
 mod mutations;
+mod pay;
 mod photos;
 mod properties;
 mod published;
