@@ -461,6 +461,7 @@ impl<'a> FolderReader<'a> {
             agreed_at_fault,
             sheets: self.drafts.sheets,
             photos: self.photos,
+            pay: self.settings.pay.clone(),
         }
     }
 }

@@ -40,6 +40,7 @@ pub use problem::{Place, Problem, Problems, Severity, column_letters, printable,
 pub use source::{Disk, EntryKind, InMemory, ReadError, Source};
 
 use crate::money::Currency;
+use crate::pay::PayTerms;
 use crate::rates::{RateCard, Rates};
 use crate::storm::Storm;
 use folder::FolderReader;
@@ -69,6 +70,8 @@ pub struct Intake {
     /// same when other cars are left out; for [`car_photos`]. They are only
     /// listed here, since decoding them takes longer than pricing the storm.
     pub photos: BTreeMap<String, Vec<String>>,
+    /// Shares off the top, and how the crew is paid.
+    pub pay: PayTerms,
 }
 
 /// A rate card that is used instead of those that storm.toml names.

@@ -7,7 +7,9 @@
 mod apportion;
 mod off_the_top;
 mod share;
+mod terms;
 
 pub use apportion::apportion;
 pub use off_the_top::{OffTheTop, PanelPool, ShareTaken};
 pub use share::{Share, ShareOf};
+pub use terms::{PayPeriod, PayTerms, RedoFrom};

@@ -7,7 +7,10 @@ const path = require("path");
 const { execFileSync } = require("child_process");
 const { chromium } = require("playwright-core");
 const axe = fs.readFileSync(require.resolve("axe-core/axe.min.js"), "utf8");
-const [program, folder] = process.argv.slice(2);
+const [named, folder] = process.argv.slice(2);
+// The driver wants a path and no name.
+const program = named.includes("/") ? named : (process.env.PATH || "").split(":")
+  .map((place) => path.join(place, named)).find((file) => fs.existsSync(file)) || named;
 const faults = [];
 const fault = (where, what) => faults.push(`${where}: ${what}`);
 

@@ -1,5 +1,6 @@
 //! `storm.toml` → [`Settings`]: the storm's name, terms, and how its sheets are read.
 
+mod pay;
 mod raw;
 mod terms;
 
@@ -12,6 +13,7 @@ use super::problem::{Place, Problem, Problems, Severity};
 use super::source::Source;
 use super::toml_doc::{Doc, Scalar, Span};
 use crate::money::{Currency, Percent};
+use crate::pay::PayTerms;
 use crate::rates::{RateCard, Rates, Terms};
 use crate::storm::words::{self, PanelWord, Vocabulary};
 use crate::storm::{Payer, Sender};
@@ -64,6 +66,8 @@ pub struct Settings {
     pub rates: Rates,
     /// Names shared by the cards.
     pub names: Names,
+    /// Shares, and how the crew is paid.
+    pub pay: PayTerms,
     /// How sheets are read.
     pub intake: IntakeOptions,
     /// Words for panels, with the team's own.
@@ -105,6 +109,7 @@ pub fn read(
         })
         .unwrap_or_default();
     let sender = reader.sender(raw.from);
+    let pay = reader.pay(&raw.share, raw.pay.as_ref());
     let mut vocabulary = Vocabulary::default();
     let intake = reader.intake(raw.intake.as_ref(), &mut vocabulary);
     if let Some(first) = raw.payer.get(MOST_PAYERS) {
@@ -164,6 +169,7 @@ pub fn read(
         payers,
         rates: Rates { cards, terms },
         names,
+        pay,
         intake,
         vocabulary,
         any_payer: false,
@@ -227,6 +233,7 @@ pub fn lone(name: &str, currency: Currency, card: RateCard, names: Names) -> Set
             terms: vec![terms],
         },
         names,
+        pay: PayTerms::default(),
         intake: IntakeOptions::default(),
         vocabulary: Vocabulary::default(),
         any_payer: true,

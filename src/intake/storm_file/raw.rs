@@ -16,16 +16,15 @@ pub struct RawStorm {
     pub payer: Vec<Spanned<RawPayer>>,
     pub intake: Option<RawIntake>,
     pub from: Option<RawSender>,
-    // Sections of the plan, the pay and the estimate. Each has its own
+    #[serde(default)]
+    pub share: Vec<Spanned<RawShare>>,
+    pub pay: Option<RawPay>,
+    // Sections of the plan and the estimate. Each has its own
     // reader; here they are known, so that a misspelt section is not.
     #[serde(rename = "hours")]
     _hours: Option<toml::Value>,
     #[serde(rename = "time")]
     _time: Option<toml::Value>,
-    #[serde(rename = "share")]
-    _share: Option<toml::Value>,
-    #[serde(rename = "pay")]
-    _pay: Option<toml::Value>,
     #[serde(rename = "site")]
     _site: Option<toml::Value>,
     #[serde(rename = "staff")]
@@ -104,4 +103,21 @@ pub struct RawSender {
     pub email: Option<Scalar>,
     pub registration: Option<Scalar>,
     pub note: Option<Scalar>,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct RawShare {
+    pub to: Option<Scalar>,
+    pub of: Option<Scalar>,
+    pub percent: Option<Scalar>,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct RawPay {
+    pub redo: Option<Scalar>,
+    pub period: Option<Scalar>,
+    pub conventional: Option<Scalar>,
+    pub overtime: Option<Scalar>,
 }
