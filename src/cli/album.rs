@@ -4,7 +4,6 @@ use super::inputs::Input;
 use crate::intake::{Disk, InMemory, Problem, Source, car_photos};
 use crate::report::document::DocumentPhoto;
 use std::collections::BTreeMap;
-use std::path::Path;
 use std::sync::Mutex;
 
 /// Photos of a whole storm that still go into the one file of all sheets:
@@ -53,12 +52,13 @@ impl Album {
         {
             all.insert(stock.to_owned(), faults);
         }
+        let all = photos.len();
         photos
             .into_iter()
-            .map(|(path, photo)| DocumentPhoto {
-                caption: Path::new(&path)
-                    .file_stem()
-                    .map_or_else(String::new, |name| name.to_string_lossy().into_owned()),
+            .enumerate()
+            .map(|(at, (_, photo))| DocumentPhoto {
+                // A camera's file name holds its day and hour.
+                caption: format!("photograph {} of {all}", at + 1),
                 jpeg: photo.jpeg.into(),
                 width: photo.width,
                 height: photo.height,

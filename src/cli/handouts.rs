@@ -65,9 +65,12 @@ pub fn write(
     if wanted.contains(&Handout::Html) {
         entry(
             "storm.html",
-            "the storm: what to decide first, totals, every car",
+            "the storm: what to decide first, totals, every car; for yourself and the lot, since it holds every payer's terms",
         );
-        entry("car-sheets.html", "every car's sheet, one after the other");
+        entry(
+            "car-sheets.html",
+            "every car's sheet, one after the other; to a payer or owner give the single ones",
+        );
     }
     if wanted.contains(&Handout::Pdf) {
         entry("storm.pdf", "the storm, to print or keep");
@@ -104,11 +107,11 @@ pub fn write(
     // the workbook to make meanwhile.
     let this: &Priced = priced;
     let (pdfs, rest) = rayon::join(
-        || -> Result<(), Stop> {
+        || -> Result<Option<String>, Stop> {
             if wanted.contains(&Handout::Pdf) {
-                write_pdfs(folder, this, &sheets, paper)?;
+                return write_pdfs(folder, this, &sheets, paper);
             }
-            Ok(())
+            Ok(None)
         },
         || -> Result<Option<String>, Stop> {
             if wanted.contains(&Handout::Html) {
@@ -120,7 +123,7 @@ pub fn write(
             Ok(None)
         },
     );
-    pdfs?;
+    said.extend(pdfs?);
     if let Some(missing) = rest? {
         entries.retain(|entry| entry.path != WORKBOOK);
         said.push(missing);
@@ -257,7 +260,7 @@ fn write_pdfs(
     priced: &Priced,
     sheets: &[Document],
     paper: Paper,
-) -> Result<(), Stop> {
+) -> Result<Option<String>, Stop> {
     let setter = Setter::new(paper);
     let name = &priced.storm.name;
     let day = priced.storm.date;
@@ -277,5 +280,17 @@ fn write_pdfs(
         }
     })?;
     folder.write("car-sheets.pdf", &bytes)?;
-    Ok(())
+    Ok(shapeless(&setter))
+}
+
+/// Says when the PDFs show signs in place of characters.
+fn shapeless(setter: &Setter) -> Option<String> {
+    let said = match setter.missing() {
+        0 => return None,
+        1 => "1 character has".to_owned(),
+        many => format!("{many} characters have"),
+    };
+    Some(format!(
+        "caution: {said} no shape in the fonts of the PDFs and stand as \u{fffd}; the pages show them"
+    ))
 }

@@ -1,9 +1,9 @@
 //! Lines in words: the item's name, and how its amount arose.
 
 use super::line::{Basis, Item, Line};
-use crate::money::Exact;
+use crate::money::{Exact, Percent};
 use crate::rates::{MixedSizes, RateCard, Rates, Terms};
-use crate::storm::Storm;
+use crate::storm::{Group, Storm};
 use std::fmt::Write;
 
 /// Puts the lines of one payer's cars into words.
@@ -49,6 +49,20 @@ impl<'a> Explainer<'a> {
             Item::Minimum => "minimum".to_owned(),
             Item::Tax(tax) => format!("tax {}", self.terms.taxes[tax].name),
         }
+    }
+
+    /// The groups that a tax line is on.
+    fn taxed(&self, line: &Line) -> String {
+        let Item::Tax(tax) = line.item else {
+            return String::new();
+        };
+        let on = &self.terms.taxes[tax].on;
+        let words: Vec<&str> = Group::ALL
+            .into_iter()
+            .filter(|group| on[group.index()])
+            .map(Group::word)
+            .collect();
+        words.join(" + ")
     }
 
     /// How the amount arose, in words and figures.
@@ -133,12 +147,30 @@ impl<'a> Explainer<'a> {
             Basis::In { removal } => format!("in {}", self.card.removals[removal].code),
             Basis::Agreed { row } => self.agreed_with(row),
             Basis::PercentOff { percent, sum } => {
-                format!("{percent} off {} -> {result}", money(sum))
+                let standing = self.terms.discount[line.group.index()];
+                let how = if standing == percent || standing.is_zero() {
+                    percent.to_string()
+                } else {
+                    // The rest is the lot tier that the payer's cars reach.
+                    let tier = Percent(percent.0 - standing.0);
+                    format!("{} + {} for the lot = {percent}", standing.0, tier.0)
+                };
+                format!(
+                    "{}: {how} off {} -> {result}",
+                    line.group.word(),
+                    money(sum)
+                )
             }
             Basis::UpTo { minimum, sum } => {
                 format!("minimum {} - {} = {result}", money(minimum), money(sum))
             }
-            Basis::TaxOn { percent, sum } => format!("{percent} of {} -> {result}", money(sum)),
+            Basis::TaxOn { percent, sum } => {
+                format!(
+                    "{percent} of {} {} -> {result}",
+                    self.taxed(line),
+                    money(sum)
+                )
+            }
         }
     }
 

@@ -9,6 +9,12 @@ pub fn document_text(document: &Document, width: Width) -> String {
     let mut text = String::new();
     let line = |text: &mut String, said: &str| wrap_into(text, said, width, "  ");
     line(&mut text, &document.title);
+    if !document.number.is_empty() {
+        line(&mut text, &format!("sheet {}", document.number));
+    }
+    if !document.sender.is_empty() {
+        line(&mut text, &format!("from {}", document.sender.join(", ")));
+    }
     let mut after_text = true;
     for block in &document.blocks {
         let is_text = !matches!(block, Block::Table(_));

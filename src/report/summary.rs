@@ -3,7 +3,7 @@
 use super::storm_report::{CarCounts, StormReport};
 use super::terminal::{QUOTE_MARK, TextTable, Width};
 use crate::money::Money;
-use crate::pricing::{GroupSum, Status, TOTAL_LOSS_CAUTION};
+use crate::pricing::{GroupSum, Status, TOTAL_LOSS_CAUTION, TotalLossFlag};
 use crate::storm::Group;
 use crate::totals::{By, TotalsRow};
 
@@ -151,13 +151,17 @@ impl Summary<'_, '_> {
                 .iter()
                 .any(|panel| panel.referral.is_some())
         });
-        let losses = stocks(&|index| priced[index].total_loss.is_some());
+        let flagged = |flag| stocks(&|index| priced[index].total_loss == Some(flag));
+        let losses = flagged(TotalLossFlag::Reached);
+        let unknown = flagged(TotalLossFlag::Unknown);
+        let any_loss = !losses.is_empty() || !unknown.is_empty();
         let uncounted = stocks(&|index| priced[index].status == Status::Uncounted);
         let mut any = false;
         for (what, stocks) in [
             ("need a written quote", quotes),
             ("have a panel for conventional repair", referred),
-            ("bear a total-loss flag", losses.clone()),
+            ("reach the total-loss threshold", losses),
+            ("may reach it, while a quote is open", unknown),
             ("are not counted yet", uncounted),
         ] {
             if stocks.is_empty() {
@@ -173,7 +177,7 @@ impl Summary<'_, '_> {
             let list = format!("{} {word} {verb}: {}", stocks.len(), stocks.join(", "));
             self.wrapped(text, &list);
         }
-        if !losses.is_empty() {
+        if any_loss {
             self.wrapped(text, TOTAL_LOSS_CAUTION);
         }
         if any {
@@ -266,6 +270,8 @@ fn singular(plural: &str) -> String {
     let verb = match verb {
         "have" => "has".to_owned(),
         "are" => "is".to_owned(),
+        "may" => "may".to_owned(),
+        "reach" => "reaches".to_owned(),
         verb => format!("{verb}s"),
     };
     format!("{verb} {rest}")

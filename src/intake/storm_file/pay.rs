@@ -46,8 +46,10 @@ impl StormReader<'_, '_> {
         if let Some(value) = &pay.overtime {
             terms.overtime = self.doc.word(value, &[("us-piece-rate", ())]).is_some();
             if terms.overtime && terms.period == PayPeriod::Storm {
-                self.doc
-                    .fault(&value.span(), "period = \"week\": overtime goes by the week");
+                self.doc.fault(
+                    &value.span(),
+                    "period = \"week\": overtime goes by the week",
+                );
             }
         }
         terms

@@ -8,7 +8,6 @@ use crate::pricing::{
 };
 use crate::rates::{Caution, RateCard};
 use crate::report::document::{Block, Document, DocumentPhoto, Table};
-use crate::report::folder_name;
 use crate::report::storm_report::StormReport;
 use crate::storm::{Access, Body, Car, Group, Metal, Paint, PanelCount};
 use std::collections::BTreeSet;
@@ -40,7 +39,13 @@ pub fn car_page(report: &StormReport<'_>, index: usize, photos: CarPhotos) -> Do
         ));
     } else {
         sheet.counts(&mut blocks);
-        sheet.lines(&mut blocks);
+        if sheet.priced.status == Status::Nothing {
+            blocks.push(Block::Text(
+                "No dents of this storm: nothing to price.".to_owned(),
+            ));
+        } else {
+            sheet.lines(&mut blocks);
+        }
         sheet.referred(&mut blocks);
         sheet.quotes_and_agreed(&mut blocks);
         sheet.not_in_the_price(&mut blocks);
@@ -63,7 +68,7 @@ pub fn car_page(report: &StormReport<'_>, index: usize, photos: CarPhotos) -> Do
         }
         _ => {}
     }
-    if sheet.priced.status != Status::Uncounted {
+    if !matches!(sheet.priced.status, Status::Uncounted | Status::Nothing) {
         blocks.push(Block::Signatures(vec![
             format!("for {}", report.storm.payers[car.vehicle.payer].name),
             match report.storm.sender.name.as_str() {
@@ -98,12 +103,20 @@ impl Sheet<'_, '_> {
 
     /// Storm, stock and the day of the last count: a recount has another number.
     fn number(&self) -> String {
-        let storm = folder_name(&self.report.storm.name);
-        let last = self.car.panels.iter().map(|count| &count.counted_on).max();
-        match last.map(String::as_str) {
-            None | Some("") => format!("{storm} / {}", self.car.vehicle.stock),
-            Some(day) => format!("{storm} / {} / {day}", self.car.vehicle.stock),
-        }
+        let days = self.car.panels.iter().map(|count| &count.counted_on);
+        let days: Vec<&String> = days.filter(|day| !day.is_empty()).collect();
+        // Days are as written; only those in ISO 8601 can be put in order.
+        let last = days
+            .iter()
+            .filter_map(|day| day.parse::<jiff::civil::Date>().ok())
+            .max()
+            .map(|day| day.to_string())
+            .or_else(|| days.first().map(|day| (*day).clone()))
+            .unwrap_or_else(|| "count not dated".to_owned());
+        format!(
+            "{} / {} / {last}",
+            self.report.storm.name, self.car.vehicle.stock
+        )
     }
 
     fn facts(&self) -> Vec<(&'static str, String)> {
@@ -193,11 +206,18 @@ impl Sheet<'_, '_> {
             .iter()
             .zip(&self.card.sizes)
             .filter(|(dents, _)| **dents > 0)
-            .map(|(dents, class)| format!("{dents} {}", class.name))
+            .map(|(dents, class)| {
+                // `9 mm-15` would read as nine millimetres.
+                if class.name.contains(|c: char| c.is_ascii_digit()) {
+                    format!("{dents} x {}", class.name)
+                } else {
+                    format!("{dents} {}", class.name)
+                }
+            })
             .collect();
         parts.extend(sorted.oversize.iter().map(|dents| match dents.dents {
-            1 => dents.diameter.to_string(),
-            times => format!("{} x{times}", dents.diameter),
+            1 => format!("oversize {}", dents.diameter),
+            times => format!("{times} x oversize {}", dents.diameter),
         }));
         if parts.is_empty() {
             parts.push("clean".to_owned());
@@ -234,13 +254,18 @@ impl Sheet<'_, '_> {
             } else {
                 ""
             };
+            let why = self.deductible(owner);
+            let why = match so_far {
+                "" => why,
+                so_far => format!("{why}, {so_far}"),
+            };
             let name = &self.report.storm.payers[self.car.vehicle.payer].name;
             foot(
                 &format!("{name} pays"),
                 so_far.to_owned(),
                 self.money(payer),
             );
-            foot("the owner pays", so_far.to_owned(), self.money(owner));
+            foot("the owner pays", why, self.money(owner));
         }
         blocks.push(Block::Table(table));
         blocks.push(Block::Text(format!("{} = {shown}", self.group_sums())));
@@ -251,8 +276,44 @@ impl Sheet<'_, '_> {
             };
             blocks.push(Block::Caution {
                 about: "total-loss flag".to_owned(),
-                text: format!("{said} {TOTAL_LOSS_CAUTION}"),
+                text: format!("{said}{} {TOTAL_LOSS_CAUTION}", self.threshold()),
             });
+        }
+    }
+
+    /// The threshold in figures: ` Total 2,087.43, threshold 75 % of ...`.
+    fn threshold(&self) -> String {
+        let terms = &self.report.rates.terms[self.car.vehicle.payer];
+        let (Some(rule), Some(value)) = (terms.total_loss, self.car.vehicle.value) else {
+            return String::new();
+        };
+        format!(
+            " Total {}, threshold {} of the value {} = {}.",
+            sum_text(self.report.storm.currency, self.priced.total()),
+            rule.percent,
+            self.money(value),
+            value.exact().percent(rule.percent)
+        )
+    }
+
+    /// How the owner's part arose.
+    fn deductible(&self, owner: Money) -> String {
+        let terms = &self.report.rates.terms[self.car.vehicle.payer];
+        let (whose, most) = match (self.car.vehicle.deductible, terms.deductible) {
+            (Some(own), _) => ("this car's own deductible", own),
+            (None, Some(payers)) => ("the payer's deductible", payers),
+            (None, None) => return "no deductible".to_owned(),
+        };
+        let said = format!("{whose} {}", self.money(most));
+        let total = self.priced.total().known;
+        match terms.deductible_event_max {
+            Some(together) if owner < most.min(total) => format!(
+                "{said}; of {} at most for all owners of this payer {} was left",
+                self.money(together),
+                self.money(owner)
+            ),
+            _ if owner < most => format!("{said}, at most the total"),
+            _ => said,
         }
     }
 
@@ -356,8 +417,12 @@ impl Sheet<'_, '_> {
         }
         let open = self.priced.total().open;
         if open > 0 {
-            let lines = if open == 1 { "line" } else { "lines" };
-            said.push(format!("{open} {lines} that wait for a written quote"));
+            let lines = if open == 1 {
+                "line that waits"
+            } else {
+                "lines that wait"
+            };
+            said.push(format!("{open} {lines} for a written quote"));
         }
         said.push(
             "what only shows once trim comes off or a panel is counted again: by supplement"
@@ -377,7 +442,7 @@ impl Sheet<'_, '_> {
                     "repainted: no glue pulling, the paint may lift"
                 }
                 Paint::Repainted => "repainted: glue may lift the paint",
-                Paint::Broken => "broken paint: for the counter to refer",
+                Paint::Broken => "the paint is broken: it may need conventional repair",
             };
             blocks.push(Block::Caution {
                 about: count.panel.word().to_owned(),
@@ -409,13 +474,16 @@ fn surface(count: &PanelCount) -> String {
         words.push(count.metal.word());
     }
     if count.access != Access::Open {
-        words.push(count.access.word());
+        words.push(match count.access {
+            Access::Glue => "no access (glue)",
+            access => access.word(),
+        });
     }
     if count.paint != Paint::Factory {
         words.push(count.paint.word());
     }
     if count.conventional {
-        words.push("conventional");
+        words.push("to conventional repair");
     }
     words.join(", ")
 }

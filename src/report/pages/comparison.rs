@@ -5,6 +5,7 @@ use super::{cars_text, hail_text, sender_lines, sum_text};
 use crate::compare::CardComparison;
 use crate::report::comparison::{Row, rows};
 use crate::report::document::{Block, Cell, Document, Table};
+use std::collections::BTreeSet;
 
 /// Cars on which the cards differ that are listed.
 const CARS_SHOWN: usize = 200;
@@ -21,13 +22,18 @@ pub fn comparison_page(comparison: &CardComparison) -> Document {
             ("amounts in", currency.code().to_owned()),
         ]),
         Block::Text(
-            "Every column is the storm priced whole on that card, with each payer's terms. Rows \
-             by panel and by size are dents before discounts. Agreed amounts are left out, since \
-             they belong to lines of one card."
+            "Every column is that card with each payer's terms. Rows by panel and by size are \
+             dents before discounts. Agreed amounts are left out, since they belong to lines of \
+             one card."
                 .to_owned(),
         ),
     ];
-    blocks.extend(card_against_card(comparison).map(Block::Picture));
+    blocks.extend(left_out(comparison));
+    blocks.extend(
+        card_against_card(comparison)
+            .into_iter()
+            .map(Block::Picture),
+    );
     blocks.push(Block::Heading("Side by side".to_owned()));
     for (by, caption) in [
         ("payer", "By payer"),
@@ -55,6 +61,29 @@ pub fn comparison_page(comparison: &CardComparison) -> Document {
         number: String::new(),
         blocks,
     }
+}
+
+/// What no column holds is said before any total.
+fn left_out(comparison: &CardComparison) -> Option<Block> {
+    let panels = comparison.not_comparable.len();
+    let cars: BTreeSet<&str> = comparison
+        .not_comparable
+        .iter()
+        .map(|entry| entry.stock.as_str())
+        .collect();
+    let panels = match panels {
+        0 => return None,
+        1 => "1 panel".to_owned(),
+        panels => format!("{panels} panels"),
+    };
+    Some(Block::Caution {
+        about: "not the whole storm".to_owned(),
+        text: format!(
+            "{panels} on {} can't be priced on every card and stand in no column, so these are \
+             not the storm's totals; they are listed at the end.",
+            cars_text(cars.len())
+        ),
+    })
 }
 
 fn headed(comparison: &CardComparison, mut table: Table) -> Table {

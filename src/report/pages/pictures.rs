@@ -14,6 +14,8 @@ use crate::totals::By;
 const WIDTH: f32 = 680.0;
 /// The letters of a picture.
 const LETTER: f32 = 13.0;
+/// Payers in one picture; more of them fit no page.
+const TOGETHER: usize = 4;
 
 /// Dents by panel: plain rectangles in panel order, five in a row, the darker
 /// the more dents, the number in each.
@@ -84,7 +86,7 @@ pub fn dents_by_panel(report: &StormReport<'_>) -> Option<Picture> {
 
 /// How the totals of priced cars spread, a row of bars for each payer.
 #[must_use]
-pub fn price_distribution(report: &StormReport<'_>) -> Option<Picture> {
+pub fn price_distribution(report: &StormReport<'_>) -> Vec<Picture> {
     let storm = report.storm;
     let mut totals: Vec<Vec<f64>> = vec![Vec::new(); storm.payers.len()];
     for (car, priced) in storm.cars.iter().zip(&report.priced.cars) {
@@ -94,7 +96,7 @@ pub fn price_distribution(report: &StormReport<'_>) -> Option<Picture> {
     }
     let most = totals.iter().flatten().copied().fold(0.0, f64::max);
     if most <= 0.0 {
-        return None;
+        return Vec::new();
     }
     let step = round_step(most);
     let bins = (most / step).floor() as usize + 1;
@@ -117,20 +119,58 @@ pub fn price_distribution(report: &StormReport<'_>) -> Option<Picture> {
         table.row(row);
     }
     let tallest = counted.iter().flatten().copied().max().unwrap_or(1).max(1);
-    let mut picture = Picture {
-        title: format!("Priced cars by their total, in {}", storm.currency.code()),
-        width: WIDTH,
-        ..Picture::default()
-    };
+    let title = format!("Priced cars by their total, in {}", storm.currency.code());
+    let said: Vec<String> = storm
+        .payers
+        .iter()
+        .zip(&totals)
+        .filter(|(_, totals)| !totals.is_empty())
+        .map(|(payer, totals)| format!("{}: {} priced cars", payer.name, totals.len()))
+        .collect();
+    let alternative = format!(
+        "Bars of how many cars fall into each step of {}. {}.",
+        edge(1),
+        said.join(", ")
+    );
+    let named: Vec<(&str, &Vec<u64>)> = storm
+        .payers
+        .iter()
+        .map(|payer| payer.name.as_str())
+        .zip(&counted)
+        .collect();
+    let mut pictures: Vec<Picture> = named
+        .chunks(TOGETHER)
+        .enumerate()
+        .map(|(at, named)| {
+            let mut picture = Picture {
+                title: continued(&title, at),
+                alternative: alternative.clone(),
+                width: WIDTH,
+                ..Picture::default()
+            };
+            picture.height = distribution_of(&mut picture, named, tallest, &edge);
+            picture
+        })
+        .collect();
+    if let Some(last) = pictures.last_mut() {
+        last.table = table;
+    }
+    pictures
+}
+
+/// Upright bars of some payers over one scale; how high they are together.
+fn distribution_of(
+    picture: &mut Picture,
+    named: &[(&str, &Vec<u64>)],
+    tallest: u64,
+    edge: &dyn Fn(usize) -> String,
+) -> f32 {
+    let bins = named.first().map_or(1, |(_, of)| of.len());
     let (high, wide) = (70.0_f32, WIDTH / bins as f32);
     let mut top = 0.0;
-    for (payer, of) in counted.iter().enumerate() {
-        picture.word(
-            (0.0, top + 14.0),
-            Anchor::Start,
-            LETTER,
-            &*storm.payers[payer].name,
-        );
+    for (name, of) in named {
+        let name = shortened(name, HEAD);
+        picture.word((0.0, top + 14.0), Anchor::Start, LETTER, name);
         let base = top + 22.0 + 16.0 + high;
         for (bin, cars) in of.iter().enumerate() {
             if *cars == 0 {
@@ -139,38 +179,18 @@ pub fn price_distribution(report: &StormReport<'_>) -> Option<Picture> {
             let x = bin as f32 * wide;
             let tall = high * *cars as f32 / tallest as f32;
             picture.bar((x + 2.0, base - tall), (wide - 4.0, tall), 3);
-            let middle = x + wide / 2.0;
-            picture.word(
-                (middle, base - tall - 4.0),
-                Anchor::Middle,
-                LETTER,
-                cars.to_string(),
-            );
+            let above = (x + wide / 2.0, base - tall - 4.0);
+            picture.word(above, Anchor::Middle, LETTER, cars.to_string());
         }
         picture.rule((0.0, base), (WIDTH, base));
         top = base + 10.0;
     }
     // An edge every second bar where there are many, so that they don't touch.
-    let every = bins.div_ceil(7);
-    for bin in (0..bins).step_by(every) {
+    for bin in (0..bins).step_by(bins.div_ceil(7)) {
         let x = bin as f32 * wide;
         picture.word((x, top + 8.0), Anchor::Start, LETTER, edge(bin));
     }
-    picture.height = top + 14.0;
-    let said: Vec<String> = storm
-        .payers
-        .iter()
-        .zip(&totals)
-        .filter(|(_, totals)| !totals.is_empty())
-        .map(|(payer, totals)| format!("{}: {} priced cars", payer.name, totals.len()))
-        .collect();
-    picture.alternative = format!(
-        "Bars of how many cars fall into each step of {}. {}.",
-        edge(1),
-        said.join(", ")
-    );
-    picture.table = table;
-    Some(picture)
+    top + 14.0
 }
 
 /// A round width for at most twelve bars up to this amount: 1, 2 or 5 and noughts.
@@ -194,24 +214,63 @@ struct Measured {
     sum: GroupSum,
 }
 
-/// Sections of horizontal bars on one scale, the amount behind each.
+/// Sections of horizontal bars on one scale, the amount behind each: as many
+/// pictures as they need, the table with the last.
 fn bars(
-    picture: &mut Picture,
+    title: &str,
+    alternative: &str,
     sections: &[(String, Vec<Measured>)],
+    table: Table,
     money: &dyn Fn(GroupSum) -> String,
-) {
+) -> Vec<Picture> {
     let most = sections
         .iter()
         .flat_map(|(_, bars)| bars)
         .map(|bar| bar.sum.known.as_statistic())
         .fold(0.0, f64::max);
+    let mut pictures: Vec<Picture> = sections
+        .chunks(TOGETHER)
+        .enumerate()
+        .map(|(at, sections)| {
+            let mut picture = Picture {
+                title: continued(title, at),
+                alternative: alternative.to_owned(),
+                width: WIDTH,
+                ..Picture::default()
+            };
+            picture.height = bars_of(&mut picture, sections, most, money);
+            picture
+        })
+        .collect();
+    if let Some(last) = pictures.last_mut() {
+        last.table = table;
+    }
+    pictures
+}
+
+/// A title, and that it goes on.
+fn continued(title: &str, at: usize) -> String {
+    match at {
+        0 => title.to_owned(),
+        _ => format!("{title}, continued"),
+    }
+}
+
+/// The bars of some sections; how high they are together.
+fn bars_of(
+    picture: &mut Picture,
+    sections: &[(String, Vec<Measured>)],
+    most: f64,
+    money: &dyn Fn(GroupSum) -> String,
+) -> f32 {
     let (label_end, bar_start, bar_room, high) = (168.0, 176.0, 370.0, 18.0);
     let mut top = 0.0;
     for (at, (head, bars)) in sections.iter().enumerate() {
         if at > 0 {
             top += 12.0;
         }
-        picture.word((0.0, top + 14.0), Anchor::Start, LETTER, head.as_str());
+        let head = shortened(head, HEAD);
+        picture.word((0.0, top + 14.0), Anchor::Start, LETTER, head);
         top += 22.0;
         for (place, bar) in bars.iter().enumerate() {
             let share = if most > 0.0 {
@@ -221,39 +280,34 @@ fn bars(
             };
             let wide = (bar_room * share).max(1.0);
             let tone = if place % 2 == 0 { 4 } else { 2 };
-            picture.word(
-                (label_end, top + 14.0),
-                Anchor::End,
-                LETTER,
-                shortened(&bar.label),
-            );
+            let label = shortened(&bar.label, LABEL);
+            picture.word((label_end, top + 14.0), Anchor::End, LETTER, label);
             picture.bar((bar_start, top), (wide, high), tone);
-            picture.word(
-                (bar_start + wide + 6.0, top + 14.0),
-                Anchor::Start,
-                LETTER,
-                money(bar.sum),
-            );
+            let behind = (bar_start + wide + 6.0, top + 14.0);
+            picture.word(behind, Anchor::Start, LETTER, money(bar.sum));
             top += high + 5.0;
         }
     }
-    picture.width = WIDTH;
-    picture.height = top;
+    top
 }
 
-/// A label that has room before its bar; the table has it whole.
-fn shortened(label: &str) -> String {
-    const LETTERS: usize = 20;
-    if label.chars().count() <= LETTERS {
+/// Letters before a bar.
+const LABEL: usize = 20;
+/// Letters over a section.
+const HEAD: usize = 70;
+
+/// A label that has room; the table has it whole.
+fn shortened(label: &str, letters: usize) -> String {
+    if label.chars().count() <= letters {
         return label.to_owned();
     }
-    let kept: String = label.chars().take(LETTERS - 1).collect();
+    let kept: String = label.chars().take(letters - 1).collect();
     format!("{}…", kept.trim_end())
 }
 
 /// What the money of each payer is for.
 #[must_use]
-pub fn money_by_group(report: &StormReport<'_>) -> Option<Picture> {
+pub fn money_by_group(report: &StormReport<'_>) -> Vec<Picture> {
     let currency = report.storm.currency;
     let payers: Vec<_> = report
         .totals
@@ -263,7 +317,7 @@ pub fn money_by_group(report: &StormReport<'_>) -> Option<Picture> {
         .filter(|row| !row.total().known.is_zero())
         .collect();
     if payers.is_empty() {
-        return None;
+        return Vec::new();
     }
     let used: Vec<Group> = Group::ALL
         .into_iter()
@@ -286,11 +340,6 @@ pub fn money_by_group(report: &StormReport<'_>) -> Option<Picture> {
             (report.key(row.by).1.to_owned(), bars)
         })
         .collect();
-    let mut picture = Picture {
-        title: format!("What the money is for, in {}", currency.code()),
-        ..Picture::default()
-    };
-    bars(&mut picture, &sections, &|sum| sum_text(currency, sum));
     let mut table = Table::new("Share of money by group").words("payer", 0);
     for group in &used {
         table = table.figures(group.word(), 0).figures("%", 1);
@@ -316,17 +365,18 @@ pub fn money_by_group(report: &StormReport<'_>) -> Option<Picture> {
             format!("{} {share:.1} % for dents", report.key(row.by).1)
         })
         .collect();
-    picture.alternative = format!(
+    let alternative = format!(
         "Bars of money by group for each payer: {}.",
         said.join("; ")
     );
-    picture.table = table;
-    Some(picture)
+    let title = format!("What the money is for, in {}", currency.code());
+    let money = |sum| sum_text(currency, sum);
+    bars(&title, &alternative, &sections, table, &money)
 }
 
 /// The cards of a comparison, payer by payer and over all.
 #[must_use]
-pub fn card_against_card(comparison: &CardComparison) -> Option<Picture> {
+pub fn card_against_card(comparison: &CardComparison) -> Vec<Picture> {
     let currency = comparison.storm.currency;
     let section = |head: &str, of: &dyn Fn(usize) -> GroupSum| {
         let bars = comparison
@@ -356,11 +406,6 @@ pub fn card_against_card(comparison: &CardComparison) -> Option<Picture> {
             comparison.columns[card].1.total
         }));
     }
-    let mut picture = Picture {
-        title: format!("Card against card, in {}", currency.code()),
-        ..Picture::default()
-    };
-    bars(&mut picture, &sections, &|sum| sum_text(currency, sum));
     let mut table = Table::new("Card against card").words("payer", 0);
     for (name, _) in &comparison.columns {
         table = table.figures(name, 0);
@@ -378,10 +423,11 @@ pub fn card_against_card(comparison: &CardComparison) -> Option<Picture> {
         .iter()
         .map(|(name, totals)| format!("{name} {}", sum_text(currency, totals.total)))
         .collect();
-    picture.alternative = format!(
+    let alternative = format!(
         "Bars of the storm's total on each card: {}.",
         said.join("; ")
     );
-    picture.table = table;
-    Some(picture)
+    let title = format!("Card against card, in {}", currency.code());
+    let money = |sum| sum_text(currency, sum);
+    bars(&title, &alternative, &sections, table, &money)
 }

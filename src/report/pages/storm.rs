@@ -3,7 +3,7 @@
 
 use super::pictures::{dents_by_panel, money_by_group, price_distribution};
 use super::{Links, cars_text, hail_text, optional_text, sender_lines, sum_text};
-use crate::pricing::{Status, TOTAL_LOSS_CAUTION};
+use crate::pricing::{Status, TOTAL_LOSS_CAUTION, TotalLossFlag};
 use crate::report::document::{Block, Cell, Document, Table};
 use crate::report::storm_report::{CarCounts, StormReport};
 use crate::storm::Group;
@@ -111,9 +111,14 @@ impl Page<'_, '_> {
                 }),
             ),
             (
-                "bear a total-loss flag",
-                "bears a total-loss flag",
-                wanted(&|car| priced[car].total_loss.is_some()),
+                "reach the total-loss threshold",
+                "reaches the total-loss threshold",
+                wanted(&|car| priced[car].total_loss == Some(TotalLossFlag::Reached)),
+            ),
+            (
+                "may reach it, while a quote is open",
+                "may reach it, while a quote is open",
+                wanted(&|car| priced[car].total_loss == Some(TotalLossFlag::Unknown)),
             ),
             (
                 "are not counted yet",
@@ -139,7 +144,7 @@ impl Page<'_, '_> {
         }
         if blocks.len() == before {
             blocks.push(Block::Text(
-                "Nothing: every car is counted and priced.".to_owned(),
+                "Nothing: every car is counted, and no amount is open.".to_owned(),
             ));
         }
         if priced.iter().any(|car| car.total_loss.is_some()) {
@@ -188,18 +193,28 @@ impl Page<'_, '_> {
                 By::Panel(_) => of == 2,
             };
             for row in rows.iter().filter(|row| wanted(row.by)) {
-                table.row(self.total_cells(row, self.report.key(row.by).1, by_panel));
+                let name = match row.by {
+                    By::Panel(None) => "no one panel",
+                    by => self.report.key(by).1,
+                };
+                table.row(self.total_cells(row, name, by_panel));
             }
             if let Some(storm) = rows.first() {
                 table.sums(self.total_cells(storm, "storm", by_panel));
             }
             blocks.push(Block::Table(table.without_empty_columns()));
-            let picture = match of {
+            if by_panel {
+                blocks.push(Block::Text(
+                    "No one panel: discounts, minimum, tax, and work that is charged once a car."
+                        .to_owned(),
+                ));
+            }
+            let pictures = match of {
                 0 => money_by_group(self.report),
-                2 => dents_by_panel(self.report),
-                _ => None,
+                2 => dents_by_panel(self.report).into_iter().collect(),
+                _ => Vec::new(),
             };
-            blocks.extend(picture.map(Block::Picture));
+            blocks.extend(pictures.into_iter().map(Block::Picture));
         }
     }
 
@@ -278,11 +293,12 @@ impl Page<'_, '_> {
     }
 
     fn spreads(&self, blocks: &mut Vec<Block>) {
-        let Some(picture) = price_distribution(self.report) else {
+        let pictures = price_distribution(self.report);
+        if pictures.is_empty() {
             return;
-        };
+        }
         blocks.push(Block::Heading("How the prices spread".to_owned()));
-        blocks.push(Block::Picture(picture));
+        blocks.extend(pictures.into_iter().map(Block::Picture));
         let currency = self.report.storm.currency;
         let mut table = Table::new("Totals of priced cars")
             .words("by", 1)
@@ -357,7 +373,14 @@ impl Page<'_, '_> {
                 row.push(sum_text(currency, priced.total()).into());
                 row.push(optional_text(currency, priced.payer_pays).into());
                 row.push(optional_text(currency, priced.owner_pays).into());
-                row.push(priced.total_loss.map_or("", |flag| flag.word()).into());
+                row.push(
+                    match priced.total_loss {
+                        Some(TotalLossFlag::Reached) => "total loss",
+                        Some(TotalLossFlag::Unknown) => "total loss not known yet",
+                        None => "",
+                    }
+                    .into(),
+                );
             }
             table.row(row);
         }

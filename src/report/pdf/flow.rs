@@ -94,7 +94,7 @@ impl Flow<'_> {
             size,
             bold,
             ink,
-            text: self.fonts.face(bold).covered(text).into_owned(),
+            text: self.fonts.covered(text, bold).into_owned(),
         });
     }
 
@@ -346,7 +346,7 @@ impl Flow<'_> {
             .fonts
             .lines(&name, 7.0, false, self.width() * 0.75)
             .swap_remove(0);
-        let name = self.fonts.face(false).covered(&name).into_owned();
+        let name = self.fonts.covered(&name, false).into_owned();
         let (count, base) = (self.pages.len(), tall - 24.0);
         for (at, page) in self.pages.iter_mut().enumerate() {
             let number = format!("page {} of {count}", at + 1);

@@ -8,6 +8,7 @@ use krilla::text::{Font, GlyphId, KrillaGlyph};
 use skrifa::instance::{LocationRef, Size};
 use skrifa::{FontRef, MetadataProvider};
 use std::borrow::Cow;
+use std::sync::atomic::{AtomicU64, Ordering};
 
 static REGULAR: &[u8] = include_bytes!("../../../data/fonts/DejaVuSansCondensed.ttf");
 static BOLD: &[u8] = include_bytes!("../../../data/fonts/DejaVuSansCondensed-Bold.ttf");
@@ -28,6 +29,8 @@ pub struct Face {
 pub struct Fonts {
     regular: Face,
     bold: Face,
+    /// Characters set so far that neither has.
+    missing: AtomicU64,
 }
 
 impl Fonts {
@@ -37,6 +40,7 @@ impl Fonts {
         Fonts {
             regular: Face::new(REGULAR),
             bold: Face::new(BOLD),
+            missing: AtomicU64::new(0),
         }
     }
 
@@ -44,6 +48,22 @@ impl Fonts {
     #[must_use]
     pub fn face(&self, bold: bool) -> &Face {
         if bold { &self.bold } else { &self.regular }
+    }
+
+    /// The text with a sign in place of what the fonts have not, counted.
+    pub fn covered<'t>(&self, text: &'t str, bold: bool) -> Cow<'t, str> {
+        let covered = self.face(bold).covered(text);
+        if let Cow::Owned(shown) = &covered {
+            let signs = |text: &str| text.chars().filter(|c| *c == MISSING).count();
+            let new = signs(shown) - signs(text);
+            self.missing.fetch_add(new as u64, Ordering::Relaxed);
+        }
+        covered
+    }
+
+    /// How many characters had no shape so far.
+    pub fn missing(&self) -> u64 {
+        self.missing.load(Ordering::Relaxed)
     }
 
     /// The width of a text in points.
@@ -151,8 +171,7 @@ impl Face {
     }
 
     /// The text with a sign in place of what the font has not.
-    #[must_use]
-    pub fn covered<'t>(&self, text: &'t str) -> Cow<'t, str> {
+    fn covered<'t>(&self, text: &'t str) -> Cow<'t, str> {
         let map = self.reference.charmap();
         let has = |c: char| u32::from(c) < 0x7f || map.map(c).is_some();
         if text.chars().all(has) {

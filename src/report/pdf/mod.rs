@@ -36,6 +36,13 @@ impl Setter {
         }
     }
 
+    /// How many characters of all documents so far the fonts have no shape for;
+    /// a sign stands in their place.
+    #[must_use]
+    pub fn missing(&self) -> u64 {
+        self.fonts.missing()
+    }
+
     /// Sets a document on pages. Its own pages are numbered from 1.
     #[must_use]
     pub fn lay_out(&self, document: &Document) -> LaidOut {
