@@ -140,9 +140,17 @@ impl<'a> Explainer<'a> {
                 ),
                 None => format!("referred {}: by written quote", reason.word()),
             },
-            Basis::Labour { hours, rate } => {
+            Basis::Labour { hours, rate, auto } => {
                 let shown = rounding_shown(rate.times(hours.0), &result);
-                format!("{hours} x {} = {shown}", self.exact(rate))
+                let why = auto.map_or_else(String::new, |auto| {
+                    format!(
+                        "auto, {} {} >= {}: ",
+                        auto.panel.word(),
+                        auto.dents,
+                        auto.at_least
+                    )
+                });
+                format!("{why}{hours} x {} = {shown}", self.exact(rate))
             }
             Basis::In { removal } => format!("in {}", self.card.removals[removal].code),
             Basis::Agreed { row } => self.agreed_with(row),

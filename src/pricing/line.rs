@@ -36,6 +36,17 @@ pub enum Item {
     Tax(usize),
 }
 
+/// The panel whose dents set a removal off.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct SetOff {
+    /// Which panel.
+    pub panel: Panel,
+    /// Its dents, oversize ones counted.
+    pub dents: u32,
+    /// From how many on.
+    pub at_least: u32,
+}
+
 /// How a line's amount arose, in figures; [`super::Explainer`] puts it into words.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Basis {
@@ -98,6 +109,8 @@ pub enum Basis {
         hours: Hours,
         /// The rate.
         rate: Exact,
+        /// What set it off, where nobody listed it.
+        auto: Option<SetOff>,
     },
     /// Not charged again: in this removal.
     In {

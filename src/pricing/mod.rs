@@ -22,6 +22,6 @@ pub use agreed::check_agreed;
 pub use basis::Explainer;
 pub use car::{PricedPanel, Referral};
 pub use ledger::{GroupSum, Ledger};
-pub use line::{Basis, Item, Line};
+pub use line::{Basis, Item, Line, SetOff};
 pub use storm::{PricedCar, PricedStorm, Status, price_storm};
 pub use total_loss::{CAUTION as TOTAL_LOSS_CAUTION, TotalLossFlag};

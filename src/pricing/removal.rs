@@ -1,12 +1,12 @@
 //! Step 5: remove and install.
 
 use super::car::PricedPanel;
-use super::line::{Basis, Item, Line};
+use super::line::{Basis, Item, Line, SetOff};
 use super::prepared::PreparedCard;
 use crate::money::Money;
 use crate::rates::OncePer;
 use crate::storm::{Car, Group, Panel};
-use std::collections::BTreeSet;
+use std::collections::BTreeMap;
 
 /// The lines of all wanted removals: by code in byte order, per code by
 /// panel, each labour then parts.
@@ -15,7 +15,7 @@ pub fn lines(card: &PreparedCard<'_>, car: &Car, panels: &[PricedPanel]) -> Vec<
     let mut lines = Vec::new();
     for &removal in &card.removals_by_code {
         let entry = &card.card.removals[removal];
-        for &panel in &wanted[removal] {
+        for (&panel, &auto) in &wanted[removal] {
             if let Some(including) = included_in(card, &wanted, removal, panel) {
                 lines.push(Line {
                     panel,
@@ -37,6 +37,7 @@ pub fn lines(card: &PreparedCard<'_>, car: &Car, panels: &[PricedPanel]) -> Vec<
                 basis: Basis::Labour {
                     hours: entry.hours.on(car.vehicle.body),
                     rate: card.card.removal_rate.into(),
+                    auto,
                 },
             });
             if let Some(parts) = entry.parts {
@@ -54,34 +55,36 @@ pub fn lines(card: &PreparedCard<'_>, car: &Car, panels: &[PricedPanel]) -> Vec<
     lines
 }
 
-/// Per removal of the card: where it is wanted. `None` is the car as a whole,
-/// which is where a removal once per vehicle always stands.
-fn wanted(
-    card: &PreparedCard<'_>,
-    car: &Car,
-    panels: &[PricedPanel],
-) -> Vec<BTreeSet<Option<Panel>>> {
+/// Where a removal is wanted, and what set it off there unless it was listed.
+/// `None` is the car as a whole, which is where a removal once per vehicle
+/// always stands.
+type Places = BTreeMap<Option<Panel>, Option<SetOff>>;
+
+/// Per removal of the card: where it is wanted.
+fn wanted(card: &PreparedCard<'_>, car: &Car, panels: &[PricedPanel]) -> Vec<Places> {
     let removals = &card.card.removals;
-    let mut wanted = vec![BTreeSet::new(); removals.len()];
+    let mut wanted = vec![Places::new(); removals.len()];
     if removals.is_empty() {
         return wanted;
     }
     let by_id = |id| removals.iter().position(|removal| removal.id == id);
-    let mut want = |removal: usize, panel: Option<Panel>| {
-        wanted[removal].insert(match removals[removal].once_per {
+    // The first reason stands: what is listed comes before what is set off.
+    let mut want = |removal: usize, panel: Option<Panel>, auto: Option<SetOff>| {
+        let place = match removals[removal].once_per {
             OncePer::Vehicle => None,
             OncePer::Panel => panel,
-        });
+        };
+        wanted[removal].entry(place).or_insert(auto);
     };
     for code in &car.removals {
         if let Some(removal) = by_id(*code) {
-            want(removal, None);
+            want(removal, None, None);
         }
     }
     for count in &car.panels {
         for code in &count.removals {
             if let Some(removal) = by_id(*code) {
-                want(removal, Some(count.panel));
+                want(removal, Some(count.panel), None);
             }
         }
     }
@@ -92,9 +95,14 @@ fn wanted(
             let sets_off = entry
                 .auto
                 .iter()
-                .any(|auto| auto.panels.holds(panel.panel) && dents >= auto.dents_at_least);
-            if sets_off {
-                want(removal, Some(panel.panel));
+                .find(|auto| auto.panels.holds(panel.panel) && dents >= auto.dents_at_least);
+            if let Some(auto) = sets_off {
+                let set_off = SetOff {
+                    panel: panel.panel,
+                    dents,
+                    at_least: auto.dents_at_least,
+                };
+                want(removal, Some(panel.panel), Some(set_off));
             }
         }
     }
@@ -105,7 +113,7 @@ fn wanted(
 /// the car, but between two per-panel removals on the same panel only.
 fn included_in(
     card: &PreparedCard<'_>,
-    wanted: &[BTreeSet<Option<Panel>>],
+    wanted: &[Places],
     removal: usize,
     panel: Option<Panel>,
 ) -> Option<usize> {
@@ -115,7 +123,7 @@ fn included_in(
             && removals[removal].once_per == OncePer::Panel;
         removals[other].includes.contains(&removal)
             && if both_per_panel {
-                wanted[other].contains(&panel)
+                wanted[other].contains_key(&panel)
             } else {
                 !wanted[other].is_empty()
             }

@@ -220,3 +220,26 @@ fn extras_are_per_vehicle_or_per_priced_panel_in_card_order() {
         &["roof|conventional|conventional|1|1.00"],
     );
 }
+
+/// pricing.md's worked example: the headliner is set off by the roof, "auto,
+/// 81 >= 20: 3.2 h x 58.00"; a removal that somebody listed says nothing of it.
+#[test]
+fn what_set_a_removal_off_is_said() {
+    let storm = crate::builder::data("storms/worked-example");
+    let storm = storm.to_str().expect("a path");
+    let said = crate::builder::hailyard(&["car", "T1", storm]).out;
+    assert!(
+        said.contains("auto, roof 81 >= 20: 3.2 h x 58.00"),
+        "{said}"
+    );
+    let card = "[[removal]]\ncode = \"lamp\"\nhours = \"0.5\"\nonce_per = \"vehicle\"\nauto = [{ panels = [\"hood\"], dents_at_least = 2 }]\n";
+    for (sheet, listed) in [
+        ("stock,panel,dime,remove\nA1,hood,3,lamp\n", true),
+        ("stock,panel,dime,remove\nA1,hood,3,\n", false),
+    ] {
+        let folder = crate::builder::OneCar::new(sheet).card(card).folder();
+        let said = crate::builder::hailyard(&["car", "A1", &folder.arg()]).out;
+        assert!(said.contains("0.5 h x 58.00 = 29.00"), "{said}");
+        assert_eq!(said.contains("auto, hood 3 >= 2:"), !listed, "{said}");
+    }
+}
