@@ -167,8 +167,8 @@ const AGREED: [(&str, &str); 4] = [
     ),
 ];
 
-/// Texts of storm.toml's payer.
-const TERMS: [(&str, &str); 6] = [
+/// Texts of storm.toml after its payer.
+const TERMS: [(&str, &str); 12] = [
     (
         "a misspelt key",
         "discout = [{ on = [\"dents\"], percent = \"5\" }]\n",
@@ -184,6 +184,27 @@ const TERMS: [(&str, &str); 6] = [
         "tax = [{ name = \"t\", percent = \"1\", on = [\"Parts\"] }]\n",
     ),
     ("no TOML", "discount = [\n"),
+    (
+        "a share of no group",
+        "[[share]]\nto = \"the lot\"\nof = \"dent\"\npercent = \"22\"\n",
+    ),
+    (
+        "shares above the whole",
+        "[[share]]\nto = \"the lot\"\nof = \"total\"\npercent = \"60\"\n[[share]]\nto = \"finder\"\nof = \"parts\"\npercent = \"50\"\n",
+    ),
+    (
+        "two receivers that differ in letters only",
+        "[[share]]\nto = \"Finder\"\nof = \"dents\"\npercent = \"5\"\n[[share]]\nto = \"finder\"\nof = \"parts\"\npercent = \"5\"\n",
+    ),
+    ("a share of nothing", "[[share]]\nto = \"the lot\"\n"),
+    (
+        "another word for who bears a redo",
+        "[pay]\nredo = \"lot\"\n",
+    ),
+    (
+        "overtime by the storm",
+        "[pay]\nperiod = \"storm\"\novertime = \"us-piece-rate\"\n",
+    ),
 ];
 
 /// Files in `photos/`: where, and what.

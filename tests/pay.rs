@@ -5,7 +5,7 @@
 use crate::builder::{data, read_csv};
 use hailyard::intake::{Disk, read_storm};
 use hailyard::money::{Currency, Money, Percent};
-use hailyard::pay::{OffTheTop, Share, ShareOf, apportion};
+use hailyard::pay::{OffTheTop, PayPeriod, RedoFrom, Share, ShareOf, apportion};
 use hailyard::pricing::price_storm;
 use num_bigint::BigUint;
 use proptest::prelude::*;
@@ -115,6 +115,54 @@ fn shares(storm: &str) -> Vec<Share> {
             }
         })
         .collect()
+}
+
+/// The checked reader finds what the general TOML reader finds.
+#[test]
+fn the_terms_of_pay_are_read_as_written() {
+    let mut read = 0;
+    for storm in STORMS {
+        let terms = read_storm(&Disk::new(data("pay").join(storm)), None).pay;
+        let expected = shares(storm);
+        assert_eq!(terms.shares.len(), expected.len(), "{storm}");
+        for (found, expected) in terms.shares.iter().zip(&expected) {
+            assert_eq!(
+                (&found.to, found.of, found.percent),
+                (&expected.to, expected.of, expected.percent)
+            );
+            read += 1;
+        }
+        let path = data("pay").join(storm).join("storm.toml");
+        let text = std::fs::read_to_string(path).expect("storm.toml");
+        let table: toml::Table = text.parse().expect("TOML");
+        let said = |key: &str, default: &str| -> String {
+            let pay = table.get("pay").and_then(|pay| pay.get(key));
+            pay.and_then(|value| value.as_str())
+                .unwrap_or(default)
+                .to_owned()
+        };
+        let redo = match terms.redo {
+            RedoFrom::Charge => "charge",
+            RedoFrom::House => "house",
+        };
+        let period = match terms.period {
+            PayPeriod::Week => "week",
+            PayPeriod::Storm => "storm",
+        };
+        assert_eq!(redo, said("redo", "charge"), "{storm}");
+        assert_eq!(period, said("period", "week"), "{storm}");
+        assert_eq!(
+            terms.conventional,
+            said("conventional", "conventional"),
+            "{storm}"
+        );
+        assert_eq!(
+            terms.overtime,
+            said("overtime", "") == "us-piece-rate",
+            "{storm}"
+        );
+    }
+    assert!(read > 10, "{read}");
 }
 
 /// Sums of the expected pay.csv by stock, panel and what the row is: a share by
