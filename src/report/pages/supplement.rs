@@ -18,8 +18,8 @@ pub fn supplement_page(supplement: &Supplement, storm: &Storm, met: &Overlaid) -
         ("before", money(supplement.before)),
         ("after", money(supplement.after)),
         ("supplement", money(whole)),
-        ("of it the payers", money(whole - owners)),
-        ("of it the owners", money(owners)),
+        ("payers pay", money(whole - owners)),
+        ("owners pay", money(owners)),
         ("amounts in", currency.code().to_owned()),
     ])];
     met_blocks(met, &mut blocks);
