@@ -530,6 +530,36 @@ fn the_owners_part_is_explained() {
     assert!(said("D4").contains("No dents of this storm: nothing to price."));
 }
 
+/// More than 400 photographs (17 cars with 24 each, 408): the file of all sheets
+/// says where they are, the car's own page has them, the PDF holds none.
+#[test]
+fn many_photographs_stand_on_the_cars_own_page_only() {
+    let picture = image::RgbImage::from_pixel(40, 30, image::Rgb([9, 90, 200]));
+    let mut jpeg = Vec::new();
+    image::codecs::jpeg::JpegEncoder::new_with_quality(&mut jpeg, 80)
+        .encode_image(&picture)
+        .expect("encodes");
+    let mut counts = String::from("stock,panel,dime\n");
+    for car in 0..17 {
+        counts.push_str(&format!("C{car},hood,3\n"));
+    }
+    let mut storm = OneCar::new(&counts).folder();
+    for car in 0..17 {
+        for photo in 0..24 {
+            storm = storm.file(&format!("photos/C{car}/{photo}.jpg"), jpeg.clone());
+        }
+    }
+    let out = made(&storm, &["--only", "html,pdf"]);
+    let root = out.path().join("r");
+    let all = text_of(&root.join("car-sheets.html"));
+    assert!(!all.contains("data:image"));
+    assert_eq!(all.matches("24 photographs: on the car").count(), 17);
+    let own = text_of(&root.join("cars/_c3.html"));
+    assert_eq!(own.matches("data:image/jpeg").count(), 24);
+    let pdf = std::fs::read(root.join("car-sheets.pdf")).expect("a PDF");
+    assert!(!pdf.windows(9).any(|window| window == b"DCTDecode"));
+}
+
 #[test]
 fn only_what_is_asked_for_is_written() {
     let storm = OneCar::new("stock,panel,dime\nA1,hood,3\n").folder();

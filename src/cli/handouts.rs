@@ -9,7 +9,9 @@ use crate::report::pages::{
     CarFiles, CarPhotos, IndexEntry, Links, car_page, index_page, storm_page,
 };
 use crate::report::pdf::{Paper, PdfFile, Setter};
-use crate::report::{PriceShown, ReportFolder, Width, car_sheet, storm_summary, storm_workbook};
+use crate::report::{
+    PriceShown, ReportFolder, Width, document_text, storm_summary, storm_workbook,
+};
 use clap::ValueEnum;
 use rayon::prelude::*;
 use std::collections::BTreeSet;
@@ -36,6 +38,52 @@ pub enum Handout {
     Tables,
 }
 
+/// The files beside each car's own, and what they are, as the index has them.
+const FILES: [(Handout, &str, &str); 14] = [
+    (
+        Handout::Html,
+        "storm.html",
+        "the storm: what to decide first, totals, every car; for yourself and the lot, since it holds every payer's terms",
+    ),
+    (
+        Handout::Html,
+        "car-sheets.html",
+        "every car's sheet, one after the other; to a payer or owner give the single ones",
+    ),
+    (Handout::Pdf, "storm.pdf", "the storm, to print or keep"),
+    (
+        Handout::Pdf,
+        "car-sheets.pdf",
+        "every car's sheet, to print or keep",
+    ),
+    (
+        Handout::Xlsx,
+        WORKBOOK,
+        "a workbook whose sums follow when a line is changed",
+    ),
+    (Handout::Text, "summary.txt", "the storm as plain text"),
+    (
+        Handout::Text,
+        "car-sheets.txt",
+        "every car's sheet as plain text",
+    ),
+    (Handout::Text, "problems.txt", "what was found in the files"),
+    (Handout::Tables, "lines.csv", "every line, and how it arose"),
+    (Handout::Tables, "cars.csv", "one row a car"),
+    (
+        Handout::Tables,
+        "totals.csv",
+        "sums by payer, body and panel",
+    ),
+    (
+        Handout::Tables,
+        "lines.parquet",
+        "the same for query engines",
+    ),
+    (Handout::Tables, "cars.parquet", "likewise"),
+    (Handout::Tables, "totals.parquet", "likewise"),
+];
+
 /// All kinds, or those that were asked for.
 pub fn wanted(only: &[Handout]) -> BTreeSet<Handout> {
     if only.is_empty() {
@@ -54,52 +102,21 @@ pub fn write(
     paper: Paper,
 ) -> Result<Vec<String>, Stop> {
     let mut said = Vec::new();
-    let mut entries = Vec::new();
-    let mut entry = |path: &str, what: &'static str| {
-        entries.push(IndexEntry {
-            path: path.to_owned(),
+    let mut entries: Vec<IndexEntry> = FILES
+        .iter()
+        .filter(|(kind, _, _)| wanted.contains(kind))
+        .map(|(_, path, what)| IndexEntry {
+            path: (*path).to_owned(),
             what,
-        });
-    };
+        })
+        .collect();
     let files = CarFiles::of(&priced.storm.cars);
-    if wanted.contains(&Handout::Html) {
-        entry(
-            "storm.html",
-            "the storm: what to decide first, totals, every car; for yourself and the lot, since it holds every payer's terms",
-        );
-        entry(
-            "car-sheets.html",
-            "every car's sheet, one after the other; to a payer or owner give the single ones",
-        );
-    }
-    if wanted.contains(&Handout::Pdf) {
-        entry("storm.pdf", "the storm, to print or keep");
-        entry("car-sheets.pdf", "every car's sheet, to print or keep");
-    }
-    if wanted.contains(&Handout::Xlsx) {
-        entry(
-            WORKBOOK,
-            "a workbook whose sums follow when a line is changed",
-        );
-    }
-    if wanted.contains(&Handout::Text) {
-        entry("summary.txt", "the storm as plain text");
-        entry("car-sheets.txt", "every car's sheet as plain text");
-        entry("problems.txt", "what was found in the files");
-    }
-    if wanted.contains(&Handout::Tables) {
-        entry("lines.csv", "every line, and how it arose");
-        entry("cars.csv", "one row a car");
-        entry("totals.csv", "sums by payer, body and panel");
-        entry("lines.parquet", "the same for query engines");
-        entry("cars.parquet", "likewise");
-        entry("totals.parquet", "likewise");
-    }
     if wanted.contains(&Handout::Tables) {
         write_tables(folder, &priced.report(), true)?;
     }
-    let sheets = if wanted.contains(&Handout::Html) || wanted.contains(&Handout::Pdf) {
-        sheets(priced)
+    let shows_photos = wanted.contains(&Handout::Html) || wanted.contains(&Handout::Pdf);
+    let sheets = if shows_photos || wanted.contains(&Handout::Text) {
+        sheets(priced, shows_photos)
     } else {
         Vec::new()
     };
@@ -133,7 +150,7 @@ pub fn write(
         priced.problems.push(fault);
     }
     if wanted.contains(&Handout::Text) {
-        write_texts(folder, priced)?;
+        write_texts(folder, priced, &sheets)?;
     }
     if wanted.contains(&Handout::Html) {
         let index = index_page(&priced.storm, &entries, &priced.problems);
@@ -153,18 +170,19 @@ fn write_workbook(folder: &ReportFolder, priced: &Priced) -> Result<Option<Strin
     }
 }
 
-/// Every car's sheet, with its photographs where there is room for all.
-fn sheets(priced: &Priced) -> Vec<Document> {
+/// Every car's sheet, with its photographs where there is room for all and
+/// something can show them.
+fn sheets(priced: &Priced, shows_photos: bool) -> Vec<Document> {
     let report = priced.report();
     let together = priced.album.fits_together();
     (0..priced.storm.cars.len())
         .into_par_iter()
         .map(|car| {
             let stock = &priced.storm.cars[car].vehicle.stock;
-            let photos = if together {
-                CarPhotos::Here(priced.album.of(stock))
-            } else {
-                CarPhotos::OnItsOwn(priced.album.count(stock))
+            let photos = match (together, shows_photos) {
+                (true, true) => CarPhotos::Here(priced.album.of(stock)),
+                (true, false) => CarPhotos::Here(Vec::new()),
+                (false, _) => CarPhotos::OnItsOwn(priced.album.count(stock)),
             };
             car_page(&report, car, photos)
         })
@@ -172,15 +190,15 @@ fn sheets(priced: &Priced) -> Vec<Document> {
 }
 
 /// The summary, every car's sheet, and the problems, as text.
-fn write_texts(folder: &ReportFolder, priced: &Priced) -> Result<(), Stop> {
+fn write_texts(folder: &ReportFolder, priced: &Priced, sheets: &[Document]) -> Result<(), Stop> {
     let report = priced.report();
     let summary = storm_summary(&report, PriceShown::DecisionsAndTotals, FILE_WIDTH);
     folder.write("summary.txt", summary.as_bytes())?;
-    let sheets: Vec<String> = (0..priced.storm.cars.len())
-        .into_par_iter()
-        .map(|index| car_sheet(&report, index, FILE_WIDTH))
+    let texts: Vec<String> = sheets
+        .par_iter()
+        .map(|sheet| document_text(sheet, FILE_WIDTH))
         .collect();
-    folder.write("car-sheets.txt", sheets.join("\n").as_bytes())?;
+    folder.write("car-sheets.txt", texts.join("\n").as_bytes())?;
     let problems = problem_text(&priced.problems, usize::MAX, false);
     folder.write("problems.txt", problems.as_bytes())?;
     Ok(())

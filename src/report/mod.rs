@@ -28,6 +28,7 @@ pub use file_name::folder_name;
 pub use grid::{Column, Grid, Kind, Value};
 pub use json::grid_to_json;
 pub use parquet::to_parquet;
+pub use plain::document_text;
 pub use storm_report::{StormReport, line_grid};
 pub use summary::{PriceShown, storm_summary};
 pub use supplement::{supplement_cars, supplement_lines, supplement_text};

@@ -1,7 +1,8 @@
 //! The storm on a terminal, and as `summary.txt`.
 
+use super::pages::{optional_text, sum_text};
 use super::storm_report::{CarCounts, StormReport};
-use super::terminal::{QUOTE_MARK, TextTable, Width};
+use super::terminal::{TextTable, Width};
 use crate::money::Money;
 use crate::pricing::{GroupSum, Status, TOTAL_LOSS_CAUTION, TotalLossFlag};
 use crate::storm::Group;
@@ -40,17 +41,12 @@ impl Summary<'_, '_> {
         self.report.storm.currency.grouped(amount)
     }
 
-    /// A sum, `+ quote` where some line of it has no amount yet.
     fn sum(&self, sum: GroupSum) -> String {
-        match sum.shown() {
-            Some(known) if sum.open > 0 => format!("{}{QUOTE_MARK}", self.money(known)),
-            Some(known) => self.money(known),
-            None => "quote".to_owned(),
-        }
+        sum_text(self.report.storm.currency, sum)
     }
 
     fn optional(&self, amount: Option<Money>) -> String {
-        amount.map_or_else(String::new, |amount| self.money(amount))
+        optional_text(self.report.storm.currency, amount)
     }
 
     fn head(&self, text: &mut String) {

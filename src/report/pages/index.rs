@@ -1,7 +1,7 @@
 //! The way into a report folder: what lies in it, and what was found wrong.
 
 use super::sender_lines;
-use crate::intake::{Problems, Severity};
+use crate::intake::Problems;
 use crate::report::document::{Block, Cell, Document, Table};
 use crate::storm::Storm;
 
@@ -36,12 +36,9 @@ pub fn index_page(storm: &Storm, entries: &[IndexEntry], problems: &Problems) ->
         table.long = true;
         for problem in sorted.iter().take(PROBLEMS_SHOWN) {
             let said = problem.to_string();
-            let word = match problem.severity {
-                Severity::Error => "error",
-                _ => problem.severity.word(),
-            };
+            let word = problem.severity.word();
             let rest = said
-                .strip_prefix(problem.severity.word())
+                .strip_prefix(word)
                 .map_or(said.as_str(), |rest| rest.trim_start_matches(": "));
             table.row(vec![word.into(), rest.into()]);
         }

@@ -21,7 +21,7 @@ use crate::pricing::GroupSum;
 use crate::storm::{Sender, Storm};
 
 /// A sum, `+ quote` where some line of it has no amount yet.
-fn sum_text(currency: Currency, sum: GroupSum) -> String {
+pub(super) fn sum_text(currency: Currency, sum: GroupSum) -> String {
     match sum.shown() {
         Some(known) if sum.open > 0 => format!("{}{QUOTE_MARK}", currency.grouped(known)),
         Some(known) => currency.grouped(known),
@@ -30,7 +30,7 @@ fn sum_text(currency: Currency, sum: GroupSum) -> String {
 }
 
 /// An amount, or nothing.
-fn optional_text(currency: Currency, amount: Option<Money>) -> String {
+pub(super) fn optional_text(currency: Currency, amount: Option<Money>) -> String {
     amount.map_or_else(String::new, |amount| currency.grouped(amount))
 }
 

@@ -1,15 +1,16 @@
 //! One car: each line and how it arose, what a referral voided, what needs a
 //! quote or was agreed, what is not in the price, and the cautions of its work.
 
-use super::{hail_text, sender_lines, sum_text};
+mod costs;
+mod counts;
+
+use super::{hail_text, sender_lines};
 use crate::money::Money;
-use crate::pricing::{
-    Basis, Explainer, Item, Line, PricedCar, Status, TOTAL_LOSS_CAUTION, TotalLossFlag,
-};
+use crate::pricing::{Basis, Explainer, Item, PricedCar, Status};
 use crate::rates::{Caution, RateCard};
 use crate::report::document::{Block, Document, DocumentPhoto, Table};
 use crate::report::storm_report::StormReport;
-use crate::storm::{Access, Body, Car, Group, Metal, Paint, PanelCount};
+use crate::storm::{Access, Body, Car, Paint};
 use std::collections::BTreeSet;
 
 /// The photographs of a car, as far as this copy of its sheet has them.
@@ -172,174 +173,6 @@ impl Sheet<'_, '_> {
         said.join("; ")
     }
 
-    /// What was counted, panel by panel, prior dents too.
-    fn counts(&self, blocks: &mut Vec<Block>) {
-        if self.car.panels.is_empty() {
-            return;
-        }
-        let mut table = Table::new("What was counted")
-            .words("panel", 0)
-            .words("counted", 0)
-            .words("surface", 2)
-            .figures("prior", 1)
-            .words("note", 3);
-        for count in &self.car.panels {
-            let prior = match count.prior {
-                0 => String::new(),
-                prior => prior.to_string(),
-            };
-            table.row(vec![
-                count.panel.word().into(),
-                self.counted(count).into(),
-                surface(count).into(),
-                prior.into(),
-                count.note.as_str().into(),
-            ]);
-        }
-        blocks.push(Block::Table(table.without_empty_columns()));
-    }
-
-    fn counted(&self, count: &PanelCount) -> String {
-        let sorted = self.card.sort_dents(count).unwrap_or_default();
-        let mut parts: Vec<String> = sorted
-            .by_class
-            .iter()
-            .zip(&self.card.sizes)
-            .filter(|(dents, _)| **dents > 0)
-            .map(|(dents, class)| {
-                // `9 mm-15` would read as nine millimetres.
-                if class.name.contains(|c: char| c.is_ascii_digit()) {
-                    format!("{dents} x {}", class.name)
-                } else {
-                    format!("{dents} {}", class.name)
-                }
-            })
-            .collect();
-        parts.extend(sorted.oversize.iter().map(|dents| match dents.dents {
-            1 => format!("oversize {}", dents.diameter),
-            times => format!("{times} x oversize {}", dents.diameter),
-        }));
-        if parts.is_empty() {
-            parts.push("clean".to_owned());
-        }
-        parts.join(" + ")
-    }
-
-    /// Every line, their sum by group, and who pays which part of it.
-    fn lines(&self, blocks: &mut Vec<Block>) {
-        let currency = self.report.storm.currency;
-        let mut table = Table::new("What it costs")
-            .words("panel", 0)
-            .words("item", 0)
-            .words("how it arose", 0)
-            .figures("amount", 0);
-        for line in self.priced.ledger.lines() {
-            table.row(vec![
-                line.panel.map_or("", |panel| panel.word()).into(),
-                self.item(line).into(),
-                self.explainer.basis(line).into(),
-                line.amount
-                    .map_or_else(|| "by quote".to_owned(), |amount| self.money(amount))
-                    .into(),
-            ]);
-        }
-        let shown = sum_text(currency, self.priced.total());
-        let mut foot = |what: &str, how: String, amount: String| {
-            table.sums(vec!["".into(), what.into(), how.into(), amount.into()]);
-        };
-        foot("total", String::new(), shown.clone());
-        if let (Some(payer), Some(owner)) = (self.priced.payer_pays, self.priced.owner_pays) {
-            let so_far = if self.priced.status == Status::Quote {
-                "of what is known so far"
-            } else {
-                ""
-            };
-            let why = self.deductible(owner);
-            let why = match so_far {
-                "" => why,
-                so_far => format!("{why}, {so_far}"),
-            };
-            let name = &self.report.storm.payers[self.car.vehicle.payer].name;
-            foot(
-                &format!("{name} pays"),
-                so_far.to_owned(),
-                self.money(payer),
-            );
-            foot("the owner pays", why, self.money(owner));
-        }
-        blocks.push(Block::Table(table));
-        blocks.push(Block::Text(format!("{} = {shown}", self.group_sums())));
-        if let Some(flag) = self.priced.total_loss {
-            let said = match flag {
-                TotalLossFlag::Reached => "The total reaches the threshold.",
-                TotalLossFlag::Unknown => "Not known yet, while a quote is open.",
-            };
-            blocks.push(Block::Caution {
-                about: "total-loss flag".to_owned(),
-                text: format!("{said}{} {TOTAL_LOSS_CAUTION}", self.threshold()),
-            });
-        }
-    }
-
-    /// The threshold in figures: ` Total 2,087.43, threshold 75 % of ...`.
-    fn threshold(&self) -> String {
-        let terms = &self.report.rates.terms[self.car.vehicle.payer];
-        let (Some(rule), Some(value)) = (terms.total_loss, self.car.vehicle.value) else {
-            return String::new();
-        };
-        format!(
-            " Total {}, threshold {} of the value {} = {}.",
-            sum_text(self.report.storm.currency, self.priced.total()),
-            rule.percent,
-            self.money(value),
-            value.exact().percent(rule.percent)
-        )
-    }
-
-    /// How the owner's part arose.
-    fn deductible(&self, owner: Money) -> String {
-        let terms = &self.report.rates.terms[self.car.vehicle.payer];
-        let (whose, most) = match (self.car.vehicle.deductible, terms.deductible) {
-            (Some(own), _) => ("this car's own deductible", own),
-            (None, Some(payers)) => ("the payer's deductible", payers),
-            (None, None) => return "no deductible".to_owned(),
-        };
-        let said = format!("{whose} {}", self.money(most));
-        let total = self.priced.total().known;
-        match terms.deductible_event_max {
-            Some(together) if owner < most.min(total) => format!(
-                "{said}; of {} at most for all owners of this payer {} was left",
-                self.money(together),
-                self.money(owner)
-            ),
-            _ if owner < most => format!("{said}, at most the total"),
-            _ => said,
-        }
-    }
-
-    /// The item, and for a labour or parts line which of both it is.
-    fn item(&self, line: &Line) -> String {
-        let item = self.explainer.item(line);
-        match line.item {
-            Item::Removal(_) => format!("R&I {item}"),
-            Item::Parts(_) => format!("parts for {item}"),
-            _ => item,
-        }
-    }
-
-    fn group_sums(&self) -> String {
-        let parts: Vec<String> = Group::ALL
-            .into_iter()
-            .filter_map(|group| {
-                let sum = self.priced.ledger.sum(group);
-                let lines = sum.priced + sum.open;
-                let known = sum.shown()?;
-                (lines > 0).then(|| format!("{} {}", group.word(), self.money(known)))
-            })
-            .collect();
-        parts.join(" + ")
-    }
-
     fn referred(&self, blocks: &mut Vec<Block>) {
         let referred: Vec<_> = self
             .priced
@@ -466,24 +299,4 @@ impl Sheet<'_, '_> {
             });
         }
     }
-}
-
-fn surface(count: &PanelCount) -> String {
-    let mut words = Vec::new();
-    if count.metal != Metal::Steel {
-        words.push(count.metal.word());
-    }
-    if count.access != Access::Open {
-        words.push(match count.access {
-            Access::Glue => "no access (glue)",
-            access => access.word(),
-        });
-    }
-    if count.paint != Paint::Factory {
-        words.push(count.paint.word());
-    }
-    if count.conventional {
-        words.push("to conventional repair");
-    }
-    words.join(", ")
 }
