@@ -8,7 +8,12 @@
 //!
 //! A value goes from `Exact` to `Money` through [`Rounding::money`] and in no other way.
 
+use num_bigint::BigInt;
+use num_integer::Integer;
+use num_rational::BigRational;
+use num_traits::ToPrimitive;
 use rust_decimal::{Decimal, RoundingStrategy};
+use std::cmp::Ordering;
 use std::fmt;
 use std::iter::Sum;
 use std::ops::{Add, AddAssign, Neg, Sub};
@@ -64,7 +69,6 @@ impl Money {
     /// odds may use it; no amount that somebody pays ever does.
     #[must_use]
     pub fn as_statistic(self) -> f64 {
-        use rust_decimal::prelude::ToPrimitive;
         self.0.to_f64().unwrap_or(f64::NAN)
     }
 }
@@ -177,7 +181,7 @@ impl Exact {
 
     /// Compares two exact numbers.
     #[must_use]
-    pub fn compare(self, other: Exact) -> std::cmp::Ordering {
+    pub fn compare(self, other: Exact) -> Ordering {
         self.plus(other.negated()).mantissa.cmp(&0)
     }
 
@@ -297,6 +301,29 @@ impl Rounding {
         } else {
             Money(rounded)
         }
+    }
+}
+
+impl Rounding {
+    /// A fraction of an amount, rounded to the minor unit.
+    #[must_use]
+    pub fn part_of(self, amount: Money, fraction: &BigRational) -> Money {
+        let exact = BigRational::from(BigInt::from(amount.minor_units(self.currency))) * fraction;
+        let rounded = match self.rule {
+            // `round` takes a half away from zero.
+            RoundingRule::HalfUp => exact.round(),
+            RoundingRule::HalfEven => {
+                let floor = exact.floor();
+                let half = BigRational::new(BigInt::from(1), BigInt::from(2));
+                match (&exact - &floor).cmp(&half) {
+                    Ordering::Less => floor,
+                    Ordering::Equal if floor.numer().is_even() => floor,
+                    _ => floor + BigInt::from(1),
+                }
+            }
+        };
+        let units = rounded.to_integer().to_i128().expect(OVERFLOW);
+        Money::from_minor_units(units, self.currency)
     }
 }
 

@@ -32,6 +32,17 @@ impl SheetMeta {
         )
     }
 
+    /// The place of a row and of a column by its word: of a list's column, or
+    /// of a count sheet's stock.
+    #[must_use]
+    pub fn place_of(&self, row: u32, word: &str) -> Place {
+        self.place(row, |role| match role {
+            Role::Named(name) => name == word,
+            Role::Stock => word == "stock",
+            _ => false,
+        })
+    }
+
     /// The place of a row and, where one is given, a column.
     #[must_use]
     pub fn place_at(&self, row: u32, column: Option<(usize, &str)>) -> Place {

@@ -88,6 +88,8 @@ pub enum Role {
     CountedOn,
     List(ListColumn),
     PanelCell(Panel),
+    /// A column of a list with fixed ones, by its word.
+    Named(&'static str),
     /// Left out on request.
     Ignored,
     /// A panel word without its side.
@@ -277,7 +279,7 @@ fn fits(role: Role, layout: Layout) -> bool {
         Role::CountedBy | Role::CountedOn => true,
         Role::Diameter(_) | Role::Count => layout == Layout::Dents,
         Role::PanelCell(_) | Role::NoSide(_) => layout == Layout::Cars,
-        Role::Unknown => false,
+        Role::Named(_) | Role::Unknown => false,
     }
 }
 

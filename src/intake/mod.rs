@@ -2,21 +2,27 @@
 //!
 //! The order is the order of the reading: storm.toml and its cards (faults
 //! there stop everything), the vehicle list, the count sheets, the agreed
-//! amounts, the names of the photos, and then what only the whole can tell.
+//! amounts, the names of the photos, the crew's own files, and then what only
+//! the whole can tell.
 
 mod agreed_list;
 mod car_cell;
 mod card_file;
 mod cells;
 mod count_sheet;
+mod crew_list;
 mod csv_text;
+mod day_cell;
 mod draft;
 mod folder;
 mod grid_file;
 mod guard;
 mod header;
+mod list_row;
 mod names;
 mod outliers;
+mod paid_list;
+mod pay_cell;
 mod photo_files;
 mod photo_list;
 mod plain_sheet;
@@ -28,6 +34,7 @@ mod table;
 mod toml_doc;
 mod vehicle_list;
 pub mod vin;
+mod work_log;
 mod workbook;
 mod xls_guard;
 mod xlsb_sheet;
@@ -42,7 +49,7 @@ pub use source::{Disk, EntryKind, InMemory, ReadError, Source};
 use crate::money::Currency;
 use crate::pay::PayTerms;
 use crate::rates::{RateCard, Rates};
-use crate::storm::Storm;
+use crate::storm::{CrewLog, Storm};
 use folder::FolderReader;
 use names::Names;
 use std::collections::{BTreeMap, BTreeSet};
@@ -72,6 +79,11 @@ pub struct Intake {
     pub photos: BTreeMap<String, Vec<String>>,
     /// Shares off the top, and how the crew is paid.
     pub pay: PayTerms,
+    /// The crew, its work log and its ledger.
+    pub crew: CrewLog,
+    /// What was found wrong in these three. A price does not need them, so
+    /// they stand apart; whoever splits adds them to the others.
+    pub crew_problems: Problems,
 }
 
 /// A rate card that is used instead of those that storm.toml names.
@@ -98,6 +110,7 @@ pub fn read_storm(source: &dyn Source, card: Option<CardInstead<'_>>) -> Intake 
     reader.counts();
     let agreed = reader.agreed();
     reader.photos();
+    reader.crew();
     reader.finish(agreed)
 }
 

@@ -45,10 +45,14 @@ impl Columns {
     pub fn which(&self, header: &str, options: &IntakeOptions) -> Option<usize> {
         let folded = words::fold(header);
         let folded = options.columns.get(&folded).cloned().unwrap_or(folded);
-        let folded = words::column_alias(&folded).map_or(folded, words::fold);
-        std::iter::once(self.key)
-            .chain(self.others.iter().copied())
-            .position(|word| words::fold(word) == folded)
+        let known = |folded: &str| {
+            std::iter::once(self.key)
+                .chain(self.others.iter().copied())
+                .position(|word| words::fold(word) == folded)
+        };
+        // A list's own column before another word for one: `part` is one here
+        // and means a panel there.
+        known(&folded).or_else(|| known(&words::fold(words::column_alias(&folded)?)))
     }
 
     /// Whether a row of cells is this table's header.
@@ -192,6 +196,15 @@ impl Columns {
             }
         }
         header.is_some()
+    }
+
+    /// The word of a column by its place: 0 is the key.
+    #[must_use]
+    pub fn name(&self, which: usize) -> &'static str {
+        which
+            .checked_sub(1)
+            .and_then(|which| self.others.get(which))
+            .unwrap_or(&self.key)
     }
 
     /// The words of a header, for a message.

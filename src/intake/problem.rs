@@ -230,6 +230,15 @@ impl Problems {
         self.push(problem);
     }
 
+    /// Takes in the problems of another reading.
+    pub fn join(&mut self, other: Problems) {
+        self.stops |= other.stops;
+        self.errors += other.errors;
+        self.cautions += other.cautions;
+        self.list.extend(other.list);
+        self.notes.extend(other.notes);
+    }
+
     /// Whether an error belongs to no one car, so that not even the others can be priced.
     #[must_use]
     pub fn stops(&self) -> bool {

@@ -3,14 +3,18 @@
 
 mod body;
 mod count;
+mod crew_log;
 mod panel;
+mod person;
 mod surface;
 mod vehicle;
 pub mod words;
 
 pub use body::{Body, BodySet};
 pub use count::{CodeId, MeasuredDents, PanelCount, Provenance, SizeId};
+pub use crew_log::{CrewLog, PaidKind, PaidRow, WorkRow};
 pub use panel::{Panel, PanelSet};
+pub use person::{Pay, Person, Trade};
 pub use surface::{Access, AccessSet, Metal, MetalSet, Paint};
 pub use vehicle::Vehicle;
 

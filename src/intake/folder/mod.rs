@@ -1,5 +1,7 @@
 //! The files of a storm's folder, one after the other.
 
+mod crew;
+
 use super::draft::{CarDraft, Drafts};
 use super::header::{HeaderReader, ListColumn};
 use super::problem::{Place, Problem, Problems, Severity};
@@ -10,7 +12,7 @@ use super::{
     Intake, LotCar, agreed_list, count_sheet, outliers, photo_list, resolve, vehicle_list, workbook,
 };
 use crate::storm::words;
-use crate::storm::{Agreed, Storm};
+use crate::storm::{Agreed, CrewLog, Storm};
 use std::collections::BTreeMap;
 
 /// Reading order of the lists, behind storm.toml and the cards.
@@ -86,6 +88,8 @@ pub struct FolderReader<'a> {
     drafts: Drafts,
     problems: Problems,
     photos: BTreeMap<String, Vec<String>>,
+    crew: CrewLog,
+    crew_problems: Problems,
 }
 
 impl<'a> FolderReader<'a> {
@@ -101,6 +105,8 @@ impl<'a> FolderReader<'a> {
             drafts: Drafts::default(),
             problems,
             photos: BTreeMap::new(),
+            crew: CrewLog::default(),
+            crew_problems: Problems::default(),
         }
     }
 
@@ -462,6 +468,8 @@ impl<'a> FolderReader<'a> {
             sheets: self.drafts.sheets,
             photos: self.photos,
             pay: self.settings.pay.clone(),
+            crew: self.crew,
+            crew_problems: self.crew_problems,
         }
     }
 }

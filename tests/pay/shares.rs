@@ -2,6 +2,7 @@
 //! the top against storms whose split an independent program made
 //! (`tests/data/pay`).
 
+use super::STORMS;
 use crate::builder::{data, read_csv};
 use hailyard::intake::{Disk, read_storm};
 use hailyard::money::{Currency, Money, Percent};
@@ -11,17 +12,6 @@ use num_bigint::BigUint;
 use proptest::prelude::*;
 use rust_decimal::Decimal;
 use std::collections::BTreeMap;
-
-const STORMS: [&str; 8] = [
-    "worked-example",
-    "plain-7601",
-    "plain-7602",
-    "edge-7611",
-    "edge-7612",
-    "edge-7613",
-    "edge-7614",
-    "edge-7615",
-];
 
 /// Whole units of a currency without decimals, so that seats are amounts.
 fn seats(amount: i128, weights: &[u64]) -> Vec<i128> {
