@@ -29,6 +29,8 @@ pub enum Command {
     Price(PriceArgs),
     /// Explain one car: each line and how it arose
     Car(CarArgs),
+    /// Split the storm's money: shares, people, house; a statement for everyone
+    Pay(PayArgs),
     /// Make a new storm's folder: settings, example cards, a count workbook
     Start(StartArgs),
     /// Price the storm on several cards, side by side
@@ -122,6 +124,28 @@ pub struct CarArgs {
     #[arg(long, value_name = "DIR")]
     pub out: Option<PathBuf>,
     /// The paper of the PDF
+    #[arg(long, value_name = "SIZE", value_enum, default_value = "a4")]
+    pub paper: Paper,
+    /// Shared.
+    #[command(flatten)]
+    pub common: Common,
+}
+
+/// Arguments of `pay`.
+#[derive(Debug, ClapArgs)]
+pub struct PayArgs {
+    /// The storm's folder
+    pub folder: Option<PathBuf>,
+    /// One person's statement
+    #[arg(long, value_name = "NAME")]
+    pub person: Option<String>,
+    /// One period only: any day of a week, or `storm`
+    #[arg(long, value_name = "DAY")]
+    pub period: Option<String>,
+    /// Write pay.csv, the split and the statements as CSV, pages and PDF into this folder
+    #[arg(long, value_name = "DIR")]
+    pub out: Option<PathBuf>,
+    /// The paper of the PDFs
     #[arg(long, value_name = "SIZE", value_enum, default_value = "a4")]
     pub paper: Paper,
     /// Shared.

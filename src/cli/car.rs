@@ -2,6 +2,7 @@
 
 use super::Exit;
 use super::arguments::CarArgs;
+use super::books::SplitWanted;
 use super::handouts::write_document;
 use super::inputs::{Input, price};
 use super::output::{Stop, Streams};
@@ -20,6 +21,7 @@ pub fn run(args: &CarArgs, streams: &mut Streams<'_>) -> Result<Exit, Stop> {
         common.card.as_deref(),
         common.json,
         common.without_bad,
+        SplitWanted::No,
         streams,
     )? {
         Ok(priced) => priced,

@@ -2,7 +2,7 @@
 
 use super::Exit;
 use super::arguments::CheckArgs;
-use super::inputs::{Input, counted, open, problem_text, problems_json};
+use super::inputs::{Input, counted, examine_books, open, problem_text, problems_json};
 use super::output::{Stop, Streams};
 
 /// How many problems are listed.
@@ -11,7 +11,8 @@ const LISTED: usize = 1_000;
 /// Runs the command.
 pub fn run(args: &CheckArgs, streams: &mut Streams<'_>) -> Result<Exit, Stop> {
     let input = Input::of(&args.paths)?;
-    let opened = open(&input, args.card.as_deref(), args.json, streams)?;
+    let mut opened = open(&input, args.card.as_deref(), args.json, streams)?;
+    examine_books(&mut opened)?;
     if args.json {
         streams.json(&problems_json(&opened.problems))?;
     } else {

@@ -2,15 +2,16 @@
 
 use super::inputs::{Priced, problem_text};
 use super::output::Stop;
+use super::pay::{StatementKinds, write_split, write_statements};
 use super::price::write_tables;
 use crate::report::document::Document;
 use crate::report::html::{Step, page, pages};
 use crate::report::pages::{
-    CarFiles, CarPhotos, IndexEntry, Links, car_page, index_page, storm_page,
+    CarFiles, CarPhotos, IndexEntry, Links, car_page, index_page, split_page, storm_page,
 };
 use crate::report::pdf::{Paper, PdfFile, Setter};
 use crate::report::{
-    PriceShown, ReportFolder, Width, document_text, storm_summary, storm_workbook,
+    PriceShown, ReportFolder, Width, document_text, statement_files, storm_summary, storm_workbook,
 };
 use clap::ValueEnum;
 use rayon::prelude::*;
@@ -84,6 +85,22 @@ const FILES: [(Handout, &str, &str); 14] = [
     (Handout::Tables, "totals.parquet", "likewise"),
 ];
 
+/// The files of the split, where there is one.
+const SPLIT_FILES: [(Handout, &str, &str); 4] = [
+    (
+        Handout::Html,
+        "pay.html",
+        "who gets what: shares, people, house, what is not yet earned; for yourself",
+    ),
+    (Handout::Pdf, "pay.pdf", "the same, to print or keep"),
+    (Handout::Text, "pay.txt", "the same as plain text"),
+    (
+        Handout::Tables,
+        "pay.csv",
+        "every amount by car, panel and receiver",
+    ),
+];
+
 /// All kinds, or those that were asked for.
 pub fn wanted(only: &[Handout]) -> BTreeSet<Handout> {
     if only.is_empty() {
@@ -111,6 +128,7 @@ pub fn write(
         })
         .collect();
     let files = CarFiles::of(&priced.storm.cars);
+    entries.extend(write_split_files(folder, priced, wanted, paper)?);
     if wanted.contains(&Handout::Tables) {
         write_tables(folder, &priced.report(), true)?;
     }
@@ -157,6 +175,61 @@ pub fn write(
         folder.write("index.html", page(&index, &[])?.as_bytes())?;
     }
     Ok(said)
+}
+
+/// The split and everyone's statement; what of it the index is to list.
+fn write_split_files(
+    folder: &ReportFolder,
+    priced: &Priced,
+    wanted: &BTreeSet<Handout>,
+    paper: Paper,
+) -> Result<Vec<IndexEntry>, Stop> {
+    let Some(split) = &priced.split else {
+        return Ok(Vec::new());
+    };
+    let people = &priced.books.log.people;
+    let (html, pdf) = (
+        wanted.contains(&Handout::Html),
+        wanted.contains(&Handout::Pdf),
+    );
+    let files = statement_files(people);
+    let without = priced.left_out.len();
+    let input = priced.split_input();
+    let plain = split_page(&input, split, without, None);
+    if html {
+        let steps = [
+            ("reports".to_owned(), Some("index.html".to_owned())),
+            ("pay".to_owned(), None),
+        ];
+        let linked = split_page(&input, split, without, Some(&files));
+        folder.write("pay.html", page(&linked, &steps)?.as_bytes())?;
+    }
+    if pdf {
+        write_pdf(folder, "pay", &plain, paper, priced.storm.date)?;
+    }
+    if wanted.contains(&Handout::Text) {
+        folder.write("pay.txt", document_text(&plain, FILE_WIDTH).as_bytes())?;
+    }
+    if wanted.contains(&Handout::Tables) {
+        write_split(folder, priced, split)?;
+    }
+    if !people.is_empty() {
+        let kinds = StatementKinds {
+            csv: wanted.contains(&Handout::Tables),
+            html,
+            pdf: pdf.then_some(paper),
+        };
+        write_statements(folder, priced, split, None, kinds)?;
+    }
+    let entries = SPLIT_FILES
+        .iter()
+        .filter(|(kind, _, _)| wanted.contains(kind));
+    Ok(entries
+        .map(|(_, path, what)| IndexEntry {
+            path: (*path).to_owned(),
+            what,
+        })
+        .collect())
 }
 
 /// The workbook; where a storm is too large for one, why there is none.
@@ -261,6 +334,17 @@ pub fn write_document(
     day: Option<jiff::civil::Date>,
 ) -> Result<(), Stop> {
     folder.write(&format!("{name}.html"), page(document, &[])?.as_bytes())?;
+    write_pdf(folder, name, document, paper, day)
+}
+
+/// One document as a PDF.
+pub fn write_pdf(
+    folder: &ReportFolder,
+    name: &str,
+    document: &Document,
+    paper: Paper,
+    day: Option<jiff::civil::Date>,
+) -> Result<(), Stop> {
     let setter = Setter::new(paper);
     let laid_out = setter.lay_out(document);
     let bytes = PdfFile::made(&setter, &document.title, day, |file| file.add(&laid_out))?;

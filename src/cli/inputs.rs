@@ -2,6 +2,7 @@
 
 use super::Exit;
 use super::album::Album;
+use super::books::{Books, SplitWanted, share_cautions};
 use super::output::{Stop, Streams};
 use super::progress::Progress;
 use crate::demo;
@@ -9,6 +10,7 @@ use crate::intake::{
     self, CardInstead, Disk, Intake, Problem, Problems, Severity, SheetMeta, Source, printable,
 };
 use crate::money::Currency;
+use crate::pay::{Split, SplitInput, split_storm};
 use crate::pricing::{PricedStorm, check_agreed, price_storm};
 use crate::rates::Rates;
 use crate::report::StormReport;
@@ -152,6 +154,40 @@ pub struct Opened {
     pub sheets: Vec<SheetMeta>,
     /// The files of photographs, by stock.
     pub photos: BTreeMap<String, Vec<String>>,
+    /// The crew's files, and what was found wrong in them.
+    pub books: Books,
+}
+
+impl Opened {
+    /// Takes the problems of the crew's files among the others.
+    fn join_books(&mut self) {
+        self.problems.join(std::mem::take(&mut self.books.problems));
+    }
+
+    /// Splits what was priced; what the log contradicts is added to the problems.
+    fn split(&mut self, storm: &Storm, rates: &Rates, priced: &PricedStorm) -> Result<Split, Stop> {
+        let (made, findings) = split_storm(self.books.input(storm, rates, priced))?;
+        let cautions = share_cautions(&made, &self.books.terms, storm.currency);
+        let findings = findings
+            .into_iter()
+            .map(|finding| finding.problem(&self.sheets));
+        for problem in cautions.into_iter().chain(findings) {
+            self.problems.push(problem);
+        }
+        Ok(made)
+    }
+}
+
+/// Checks the crew's files, and the log against the prices of the sound cars.
+pub fn examine_books(opened: &mut Opened) -> Result<(), Stop> {
+    let can_price = !opened.problems.stops() && opened.books.are_wanted(SplitWanted::WhereKnown);
+    opened.join_books();
+    if let Some((storm, rates)) = opened.storm.take_if(|_| can_price) {
+        let priced = price_storm(&storm, &rates);
+        opened.split(&storm, &rates, &priced)?;
+        opened.storm = Some((storm, rates));
+    }
+    Ok(())
 }
 
 /// Reads an input and says on the first line what it is.
@@ -200,6 +236,11 @@ pub fn open(
         problems,
         sheets: intake.sheets,
         photos: intake.photos,
+        books: Books {
+            terms: intake.pay,
+            log: intake.crew,
+            problems: intake.crew_problems,
+        },
         left_out: left_out.into_iter().map(|(_, stock)| stock).collect(),
     })
 }
@@ -220,6 +261,10 @@ pub struct Priced {
     pub left_out: Vec<String>,
     /// The photographs.
     pub album: Album,
+    /// The terms of pay and the crew's files.
+    pub books: Books,
+    /// Who gets what, where it was asked for and could be told.
+    pub split: Option<Split>,
 }
 
 impl Priced {
@@ -234,6 +279,11 @@ impl Priced {
         }
     }
 
+    /// What the split is made of, beside the split.
+    pub fn split_input(&self) -> SplitInput<'_> {
+        self.books.input(&self.storm, &self.rates, &self.priced)
+    }
+
     /// The exit status once all is written.
     pub fn exit(&self) -> Exit {
         if self.problems.errors() > 0 {
@@ -244,21 +294,53 @@ impl Priced {
     }
 }
 
-/// Reads and prices; `Err` with the exit status when the inputs forbid it.
+/// Reads and prices, and splits where it is asked for; `Err` with the exit
+/// status when the inputs forbid it.
 pub fn price(
     input: &Input,
     card: Option<&Path>,
     json: bool,
     without_bad: bool,
+    wanted: SplitWanted,
     streams: &mut Streams<'_>,
 ) -> Result<Result<Priced, Exit>, Stop> {
-    let opened = open(input, card, json, streams)?;
+    let mut opened = open(input, card, json, streams)?;
+    let can_price = opened.storm.is_some() && !opened.problems.stops();
+    let of_prices = opened.problems.errors();
+    // A log is checked against the prices of the sound cars even where other
+    // cars have errors, so that all is said in one go.
+    let splits = can_price && opened.books.are_wanted(wanted);
+    let priced = match opened.storm.take() {
+        Some((storm, rates)) if splits || (can_price && (of_prices == 0 || without_bad)) => {
+            let progress = Progress::start(streams.progress);
+            progress.stage("pricing");
+            let priced = price_storm(&storm, &rates);
+            Some((storm, rates, priced))
+        }
+        _ => None,
+    };
+    if wanted != SplitWanted::No {
+        opened.join_books();
+    }
+    let mut split = None;
+    if let (Some((storm, rates, priced)), true) = (&priced, splits) {
+        let made = opened.split(storm, rates, priced)?;
+        split = (opened.problems.errors() == of_prices).then_some(made);
+    }
     let errors = opened.problems.errors();
-    let storm = match opened.storm {
-        Some(storm) if errors == 0 || (without_bad && !opened.problems.stops()) => storm,
+    // What a log contradicts is never split in part, whatever is left out.
+    let refused = errors > 0 && !without_bad || wanted == SplitWanted::Yes && split.is_none();
+    let (storm, rates, priced) = match priced {
+        Some(priced) if !refused => priced,
         _ => {
             say_problems(&opened.problems, SHOWN, streams);
-            let advice = if opened.problems.stops() {
+            let advice = if errors > of_prices && !can_price {
+                "nothing was priced and nothing split, since not every error belongs to a car"
+            } else if errors > of_prices && wanted == SplitWanted::Yes {
+                "nothing was split: what crew, work and paid contradict belongs to no car that could be left out"
+            } else if errors > of_prices && of_prices == 0 {
+                "nothing was written; `--without-bad` prices the cars and leaves the split out"
+            } else if opened.problems.stops() {
                 "nothing was priced, since not every error belongs to a car"
             } else {
                 "nothing was priced; `--without-bad` leaves the bad cars out and prices the others"
@@ -269,24 +351,12 @@ pub fn price(
     };
     if errors > 0 {
         say_problems(&opened.problems, SHOWN, streams);
-        let stocks: Vec<String> = opened
-            .left_out
-            .iter()
-            .map(|stock| printable(stock))
-            .collect();
-        let left_out = match stocks.len() {
-            0 => "no car is left out".to_owned(),
-            1 => format!("1 car is left out: {}", stocks[0]),
-            cars => format!("{cars} cars are left out: {}", stocks.join(", ")),
-        };
-        streams.say(&format!("{}; {left_out}\n", counted(&opened.problems)));
+        say_left_out(&opened, streams);
     }
-    let (storm, rates) = storm;
     let progress = Progress::start(streams.progress);
-    progress.stage("pricing");
-    let priced = price_storm(&storm, &rates);
     progress.stage("adding up");
     let totals = StormTotals::of(&storm, &priced)?;
+    drop(progress);
     Ok(Ok(Priced {
         storm,
         rates,
@@ -295,7 +365,23 @@ pub fn price(
         problems: opened.problems,
         left_out: opened.left_out,
         album: Album::new(input, opened.photos),
+        books: opened.books,
+        split,
     }))
+}
+
+fn say_left_out(opened: &Opened, streams: &mut Streams<'_>) {
+    let stocks: Vec<String> = opened
+        .left_out
+        .iter()
+        .map(|stock| printable(stock))
+        .collect();
+    let left_out = match stocks.len() {
+        0 => "no car is left out".to_owned(),
+        1 => format!("1 car is left out: {}", stocks[0]),
+        cars => format!("{cars} cars are left out: {}", stocks.join(", ")),
+    };
+    streams.say(&format!("{}; {left_out}\n", counted(&opened.problems)));
 }
 
 /// Notes and cautions after a result; where errors were printed, all was said already.

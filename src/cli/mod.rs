@@ -2,6 +2,7 @@
 
 mod album;
 mod arguments;
+mod books;
 mod bugs;
 mod car;
 mod check;
@@ -9,6 +10,7 @@ mod compare;
 mod handouts;
 mod inputs;
 mod output;
+mod pay;
 mod price;
 mod progress;
 mod recount;
@@ -49,6 +51,7 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>, streams: &mut Streams<
         Command::Check(args) => check::run(&args, streams),
         Command::Price(args) => price::run(&args, streams),
         Command::Car(args) => car::run(&args, streams),
+        Command::Pay(args) => pay::run(&args, streams),
         Command::Compare(args) => compare::run(&args, streams),
         Command::Start(args) => start::run(&args, streams),
         Command::Recount(args) => recount::run(&args, streams),

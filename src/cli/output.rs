@@ -41,6 +41,12 @@ impl From<crate::totals::FrameError> for Stop {
     }
 }
 
+impl From<crate::pay::NotClosed> for Stop {
+    fn from(error: crate::pay::NotClosed) -> Stop {
+        Stop::Failed(format!("bug: {}", error.what))
+    }
+}
+
 impl From<crate::report::pdf::PdfError> for Stop {
     fn from(error: crate::report::pdf::PdfError) -> Stop {
         Stop::Failed(format!("bug: {error}"))

@@ -2,6 +2,7 @@
 
 use super::Exit;
 use super::arguments::PriceArgs;
+use super::books::SplitWanted;
 use super::inputs::{Input, Priced, price, say_cautions};
 use super::output::{Stop, Streams};
 use crate::report::{
@@ -17,6 +18,7 @@ pub fn run(args: &PriceArgs, streams: &mut Streams<'_>) -> Result<Exit, Stop> {
         common.card.as_deref(),
         common.json,
         common.without_bad,
+        SplitWanted::No,
         streams,
     )? {
         Ok(priced) => priced,

@@ -3,12 +3,13 @@
 
 use super::Exit;
 use super::arguments::StormArgs;
+use super::books::SplitWanted;
 use super::handouts::{self, Handout};
 use super::inputs::{Input, price, say_cautions};
 use super::output::{Stop, Streams};
 use super::price::report_json;
 use super::progress::Progress;
-use crate::report::{PriceShown, ReportFolder, folder_name, storm_summary};
+use crate::report::{PriceShown, ReportFolder, folder_name, split_summary, storm_summary};
 use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};
 
@@ -22,6 +23,7 @@ pub fn run(args: &StormArgs, streams: &mut Streams<'_>) -> Result<Exit, Stop> {
         common.card.as_deref(),
         common.json,
         common.without_bad,
+        SplitWanted::WhereKnown,
         streams,
     )? {
         Ok(priced) => priced,
@@ -46,7 +48,14 @@ pub fn run(args: &StormArgs, streams: &mut Streams<'_>) -> Result<Exit, Stop> {
             streams.table_width(),
         );
         streams.print(&text)?;
+        if let Some(split) = &priced.split {
+            let said = split_summary(&priced.split_input(), split, streams.table_width());
+            streams.print(&said)?;
+        }
         streams.print(&format!("\nwritten to {}\n", folder.path().display()))?;
+    }
+    if priced.split.is_none() && priced.books.are_wanted(SplitWanted::WhereKnown) {
+        streams.say("no split: crew, work and paid hold errors\n");
     }
     for said in missing {
         streams.say(&format!("{said}\n"));

@@ -15,6 +15,26 @@ pub enum ShareOf {
 }
 
 impl ShareOf {
+    /// The word in storm.toml.
+    #[must_use]
+    pub fn word(self) -> &'static str {
+        match self {
+            ShareOf::Group(group) => group.word(),
+            ShareOf::Total => "total",
+            ShareOf::DentsLeft => "dents_left",
+        }
+    }
+
+    /// What it is of, as people say it.
+    #[must_use]
+    pub fn said(self) -> &'static str {
+        match self {
+            ShareOf::Group(group) => group.word(),
+            ShareOf::Total => "total",
+            ShareOf::DentsLeft => "what is left of dents",
+        }
+    }
+
     /// What the word in storm.toml means.
     #[must_use]
     pub fn from_word(word: &str) -> Option<ShareOf> {
@@ -37,4 +57,6 @@ pub struct Share {
     pub of: ShareOf,
     /// How much of it.
     pub percent: Percent,
+    /// The line of storm.toml on which its percent stands.
+    pub line: u32,
 }

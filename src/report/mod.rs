@@ -29,7 +29,7 @@ pub use file_name::folder_name;
 pub use grid::{Column, Grid, Kind, Value};
 pub use json::grid_to_json;
 pub use parquet::to_parquet;
-pub use pay_tables::{pay_grid, statement_files, statement_grid};
+pub use pay_tables::{pay_grid, split_summary, statement_files, statement_grid};
 pub use plain::document_text;
 pub use storm_report::{StormReport, line_grid};
 pub use summary::{PriceShown, storm_summary};

@@ -1,7 +1,9 @@
 //! The split and the statements as tables of values.
 
 use super::grid::{Grid, Kind, Value, columns};
-use crate::money::Currency;
+use super::plain::wrap_into;
+use super::terminal::Width;
+use crate::money::{Currency, Money};
 use crate::pay::{Entry, PayKind, PayRow, Remark, Split, SplitInput, Statement, WEEK_HOURS};
 use crate::storm::{Panel, Person};
 use rust_decimal::Decimal;
@@ -23,6 +25,42 @@ pub fn receiver<'a>(input: &SplitInput<'a>, row: &PayRow) -> &'a str {
             &input.rates.terms[payer].taxes[tax].name
         }
     }
+}
+
+/// The split in a few lines, under a storm's summary.
+#[must_use]
+pub fn split_summary(input: &SplitInput<'_>, split: &Split, width: Width) -> String {
+    let money = |amount| input.storm.currency.grouped(amount);
+    let totals = &split.totals;
+    let mut parts = vec![
+        format!("people {}", money(totals.people)),
+        format!("{HOUSE} {}", money(totals.house)),
+    ];
+    for (name, amount) in [
+        ("shares", totals.shares),
+        ("not yet earned", totals.unearned),
+        ("passed through for referred panels", totals.conventional),
+        ("taxes", totals.taxes),
+    ] {
+        if amount != Money::ZERO {
+            parts.push(format!("{name} {}", money(amount)));
+        }
+    }
+    let mut text = String::from("\n");
+    let said = format!(
+        "of {}: {}; `hailyard pay` shows who",
+        money(totals.priced),
+        parts.join(", ")
+    );
+    wrap_into(&mut text, &said, width, "  ");
+    if totals.house < Money::ZERO {
+        let said = format!(
+            "caution: THE HOUSE IS BELOW ZERO by {}",
+            money(-totals.house)
+        );
+        wrap_into(&mut text, &said, width, "  ");
+    }
+    text
 }
 
 /// `pay.csv`: who gets what of which panel.

@@ -102,6 +102,7 @@ fn shares(storm: &str) -> Vec<Share> {
                 to: text("to"),
                 of: ShareOf::from_word(&text("of")).expect("a word of the design"),
                 percent: Percent(text("percent").parse().expect("a decimal")),
+                line: 0,
             }
         })
         .collect()

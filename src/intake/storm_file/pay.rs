@@ -112,7 +112,17 @@ impl StormReader<'_, '_> {
                 }
             };
             if let (Some(to), Some(of), Some(percent)) = (to, of, percent) {
-                shares.push(Share { to, of, percent });
+                let at = entry
+                    .percent
+                    .as_ref()
+                    .map_or(span.start, |value| value.span().start);
+                let line = u32::try_from(self.doc.line_at(at)).unwrap_or(u32::MAX);
+                shares.push(Share {
+                    to,
+                    of,
+                    percent,
+                    line,
+                });
                 self.check_whole(&shares, entry.percent.as_ref());
             }
         }

@@ -5,6 +5,8 @@ mod comparison;
 mod files;
 mod index;
 mod pictures;
+mod split;
+mod statement;
 mod storm;
 mod supplement;
 
@@ -12,6 +14,8 @@ pub use car::{CarPhotos, car_page};
 pub use comparison::comparison_page;
 pub use files::{CarFiles, Links};
 pub use index::{IndexEntry, index_page};
+pub use split::{period_page, split_page};
+pub use statement::statement_page;
 pub use storm::storm_page;
 pub use supplement::supplement_page;
 
