@@ -243,8 +243,233 @@ fn gallery() -> String {
     for (title, path, text) in PHOTOS {
         entry(path, title, text, text);
     }
+    for (title, path, text) in CREW {
+        let files: Vec<(&str, &str)> = BOOKS
+            .iter()
+            .copied()
+            .filter(|(known, _)| *known != path)
+            .chain([(path, text)])
+            .collect();
+        let _ = write!(
+            page,
+            "\n{title}, in `{path}`:\n\n```\n{text}```\n\n```\n{}```\n",
+            said(&files)
+        );
+    }
     page
 }
+
+/// A crew beside the storm, with the whole car done.
+const BOOKS: [(&str, &str); 2] = [
+    (
+        "crew.csv",
+        "name,pay,from,to\nAda,45%,2026-06-15,2026-07-31\nBen,38.00/h,,\n",
+    ),
+    ("work.csv", "date,stock,person,hours\n2026-06-15,A1,Ada,2\n"),
+];
+
+/// The crew's own files: each entry stands in place of the sound one.
+const CREW: [(&str, &str, &str); 47] = [
+    ("pay without its unit", "crew.csv", "name,pay\nAda,45\n"),
+    (
+        "pay by another word",
+        "crew.csv",
+        "name,pay\nAda,38.00 per hour\n",
+    ),
+    ("two percentages", "crew.csv", "name,pay\nAda,45% + 5%\n"),
+    ("more than all", "crew.csv", "name,pay\nAda,145%\n"),
+    (
+        "a day's pay finer than the currency",
+        "crew.csv",
+        "name,pay\nAda,350.005/day\n",
+    ),
+    (
+        "a decimal comma in pay",
+        "crew.csv",
+        "name,pay\nAda,\"38,50/h\"\n",
+    ),
+    (
+        "one name in two spellings",
+        "crew.csv",
+        "name,pay\nAda,45%\nada ,50%\n",
+    ),
+    ("a person without pay", "crew.csv", "name,pay\nAda,\n"),
+    (
+        "an unknown trade",
+        "crew.csv",
+        "name,trades,pay\nAda,dents; stripp,45%\n",
+    ),
+    ("no pace at all", "crew.csv", "name,speed,pay\nAda,0,45%\n"),
+    (
+        "gone before coming",
+        "crew.csv",
+        "name,from,to,pay\nAda,2026-07-01,2026-06-01,45%\n",
+    ),
+    (
+        "a guarantee below nothing",
+        "crew.csv",
+        "name,pay,guarantee\nAda,45%,-1\n",
+    ),
+    (
+        "days off in another order",
+        "crew.csv",
+        "name,pay,off\nAda,45%,4.7.2026; 2026-07-06 to 2026-07-05\n",
+    ),
+    ("no name", "crew.csv", "name,pay\nAda,45%\n,50%\n"),
+    ("no header", "crew.csv", "Ada,45%\n"),
+    (
+        "an unknown car",
+        "work.csv",
+        "date,stock,person\n2026-06-15,a1,Ada\n2026-06-15,Z9,Ada\n",
+    ),
+    (
+        "an unknown panel",
+        "work.csv",
+        "date,stock,panel,person\n2026-06-15,A1,hoodd,Ada\n",
+    ),
+    (
+        "a panel without its side, in the log",
+        "work.csv",
+        "date,stock,panel,person\n2026-06-15,A1,door,Ada\n",
+    ),
+    (
+        "an unknown person",
+        "work.csv",
+        "date,stock,person\n2026-06-15,A1,Bem\n",
+    ),
+    ("nobody", "work.csv", "date,stock,person\n2026-06-15,A1,\n"),
+    (
+        "an unknown trade, in the log",
+        "work.csv",
+        "date,stock,person,trade\n2026-06-15,A1,Ada,polish\n",
+    ),
+    (
+        "a day in another order",
+        "work.csv",
+        "date,stock,person\n06/15/2026,A1,Ada\n05/06/2026,A1,Ada\n",
+    ),
+    ("no day", "work.csv", "date,stock,person\n,A1,Ada\n"),
+    (
+        "hours by the clock",
+        "work.csv",
+        "date,stock,person,hours\n2026-06-15,A1,Ada,7:30\n",
+    ),
+    (
+        "more hours than a day has",
+        "work.csv",
+        "date,stock,person,hours\n2026-06-15,A1,Ada,25\n",
+    ),
+    (
+        "more hours than a day has, together",
+        "work.csv",
+        "date,stock,person,hours\n2026-06-15,A1,Ada,13\n2026-06-15,A1,Ada,12\n",
+    ),
+    (
+        "a part above the whole",
+        "work.csv",
+        "date,stock,person,part\n2026-06-15,A1,Ada,3/2\n",
+    ),
+    (
+        "a part without its sign",
+        "work.csv",
+        "date,stock,person,part\n2026-06-15,A1,Ada,0.5\n2026-06-15,A1,Ada,50\n",
+    ),
+    (
+        "parts above the whole, together",
+        "work.csv",
+        "date,stock,panel,person,part\n2026-06-15,A1,hood,Ada,60%\n2026-06-15,A1,hood,Ben,50%\n",
+    ),
+    (
+        "parts of almost the whole",
+        "work.csv",
+        "date,stock,panel,person,hours,part\n2026-06-15,A1,hood,Ada,1,66.6%\n2026-06-15,A1,hood,Ben,1,33.3%\n",
+    ),
+    (
+        "hours on some rows",
+        "work.csv",
+        "date,stock,panel,person,hours\n2026-06-15,A1,hood,Ben,2\n2026-06-15,A1,hood,Ada,\n",
+    ),
+    (
+        "no hours of who is paid by the hour",
+        "work.csv",
+        "date,stock,person\n2026-06-15,A1,Ben\n",
+    ),
+    (
+        "a redo of what nobody did",
+        "work.csv",
+        "date,stock,panel,person,part,redo\n2026-06-15,A1,hood,Ada,50%,yes\n",
+    ),
+    (
+        "a redo before the work",
+        "work.csv",
+        "date,stock,panel,person,part,redo\n2026-06-16,A1,hood,Ada,,\n2026-06-15,A1,hood,Ada,50%,yes\n",
+    ),
+    (
+        "a redo of nobody knows how much",
+        "work.csv",
+        "date,stock,panel,person,redo\n2026-06-15,A1,hood,Ada,\n2026-06-16,A1,hood,Ada,yes\n",
+    ),
+    (
+        "work on a panel that is not counted",
+        "work.csv",
+        "date,stock,panel,person\n2026-06-15,A1,hood,Ada\n2026-06-15,A1,roof,Ada\n",
+    ),
+    (
+        "strip on a car without removal",
+        "work.csv",
+        "date,stock,person,trade\n2026-06-15,A1,Ada,\n2026-06-15,A1,Ada,strip\n",
+    ),
+    (
+        "a panel beside strip",
+        "work.csv",
+        "date,stock,panel,person,trade\n2026-06-15,A1,,Ada,\n2026-06-15,A1,hood,Ada,finish\n",
+    ),
+    (
+        "a priced panel that nobody logged",
+        "work.csv",
+        "date,stock,person,trade,hours\n2026-06-15,,Ben,other,1\n",
+    ),
+    (
+        "a row twice",
+        "work.csv",
+        "date,stock,person\n2026-06-15,A1,Ada\n2026-06-15,A1,Ada\n",
+    ),
+    (
+        "a day on which the person is not here",
+        "work.csv",
+        "date,stock,person\n2026-06-01,A1,Ada\n",
+    ),
+    (
+        "nothing left for a percentage",
+        "work.csv",
+        "date,stock,panel,person,hours,part\n2026-06-15,A1,hood,Ben,1,100%\n2026-06-15,A1,hood,Ada,1,\n",
+    ),
+    (
+        "an unknown kind of payment",
+        "paid.csv",
+        "date,person,kind,amount\n2026-06-15,Ada,advanse,10\n",
+    ),
+    (
+        "a payment below nothing",
+        "paid.csv",
+        "date,person,kind,amount\n2026-06-15,Ada,advance,-10\n",
+    ),
+    (
+        "a payment to a stranger",
+        "paid.csv",
+        "date,person,kind,amount\n2026-06-15,Adda,advance,10\n",
+    ),
+    (
+        "a payment of an unknown amount",
+        "paid.csv",
+        "date,person,kind,amount\n2026-06-15,Ada,advance,\n",
+    ),
+    (
+        "a payment twice",
+        "paid.csv",
+        "date,person,kind,amount\n2026-06-15,Ada,advance,10\n2026-06-15,Ada,advance,10\n",
+    ),
+];
 
 #[test]
 fn the_gallery_of_messages_is_what_is_said() {

@@ -6,6 +6,7 @@ mod footing;
 mod layouts;
 mod model;
 mod monotone;
+mod pay;
 mod plain;
 mod random_cards;
 mod ratio;

@@ -132,7 +132,7 @@ impl<'a> WorkLog<'a> {
             self.day_is_long_enough(row, person, date, hours)?;
         }
         let here = &self.people.list[person];
-        if !here.is_here(date) {
+        if !here.is_here(date) && !self.people.faulty {
             row.caution(
                 DATE,
                 format!("a day on which {} is here, by the crew list", here.name),

@@ -169,7 +169,7 @@ impl<'a> CarSplitter<'a> {
                     pool.redo(row, &mut self.entries);
                 }
             }
-            if met && !earned {
+            if met && !earned && self.rules.log.is_whole {
                 self.find(
                     Severity::Error,
                     at,
@@ -244,7 +244,7 @@ impl<'a> CarSplitter<'a> {
 
     /// A priced panel that no row speaks of: one caution a car.
     fn logged_by_nobody(&mut self, pools: &[PoolSplit]) {
-        if !self.rules.log.has_work {
+        if !self.rules.log.is_whole {
             return;
         }
         let missing: Vec<&str> = pools

@@ -123,7 +123,12 @@ fn take(
         short: Money::ZERO,
     };
     for (asked, left) in asked.into_iter().zip(left) {
-        let got = asked.min(*left);
+        // A share of less than nothing is the mirror image.
+        let got = if *left < Money::ZERO {
+            -((-asked).min(-*left))
+        } else {
+            asked.min(*left)
+        };
         *left = *left - got;
         taken.amount += got;
         taken.short += asked - got;

@@ -307,7 +307,7 @@ impl<'a> OpenPool<'a> {
             severity,
             source: row.source,
             column,
-            found: row.part.as_ref().map_or(String::new(), ToString::to_string),
+            found: row.part.as_ref().map_or(String::new(), part_text),
             expected: String::new(),
             meant: None,
             stock: Some(self.pool.stock.to_string()),
@@ -379,6 +379,20 @@ impl<'a> OpenPool<'a> {
             }
         }
     }
+}
+
+/// A part as people write it: a percentage where it is one, else a fraction.
+fn part_text(part: &BigRational) -> String {
+    let percent = part * BigRational::from(BigInt::from(100));
+    if percent.is_integer() {
+        return format!("{percent}%");
+    }
+    let tenths = &percent * BigRational::from(BigInt::from(10));
+    if tenths.is_integer() {
+        let (whole, tenth) = tenths.to_integer().div_rem(&BigInt::from(10));
+        return format!("{whole}.{tenth}%");
+    }
+    part.to_string()
 }
 
 /// Fractions as whole numbers in the same proportion.

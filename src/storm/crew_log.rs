@@ -124,6 +124,7 @@ pub struct CrewLog {
     pub paid: Vec<PaidRow>,
     /// Whether there is a crew list at all.
     pub has_people: bool,
-    /// Whether there is a work log at all.
-    pub has_work: bool,
+    /// Whether there is a work log, and every row of it could be read: only
+    /// then does a missing row say that nobody did it.
+    pub is_whole: bool,
 }

@@ -1,6 +1,8 @@
 //! Who gets what.
 
+mod command;
 mod reference;
+mod rules;
 mod shares;
 
 /// The storms of `tests/data/pay`, whose split an independent program made.

@@ -26,6 +26,7 @@ impl FolderReader<'_> {
         // Where a sheet or list could not be read, the stocks are not all known.
         let all_known = self.drafts.has_list || !of_storm.stops();
         self.crew = self.crew_log(all_known);
+        self.crew.is_whole &= self.problems.errors() == 0;
         self.crew_problems = std::mem::replace(&mut self.problems, of_storm);
     }
 
@@ -45,8 +46,10 @@ impl FolderReader<'_> {
                 },
             );
         }
+        // Without a sound row there is nobody to miss.
+        people.faulty |= people.list.is_empty();
         if let Some(tables) = self.list("work", WORK_ORDER, work::COLUMNS) {
-            log.has_work = true;
+            log.is_whole = true;
             if log.has_people {
                 let mut rows = WorkLog::new(settings, &people, all_known);
                 self.each(
