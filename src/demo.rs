@@ -10,10 +10,13 @@ macro_rules! demo_files {
 }
 
 /// The files of the demo storm.
-static FILES: [(&str, &[u8]); 11] = demo_files![
+static FILES: [(&str, &[u8]); 14] = demo_files![
     "storm.toml",
     "vehicles.csv",
     "agreed.csv",
+    "crew.csv",
+    "work.csv",
+    "paid.csv",
     "rates/bramblecote.toml",
     "rates/dunnock.toml",
     "rates/quillfeather.toml",

@@ -36,6 +36,11 @@ fn the_committed_reports_are_what_the_tool_makes_byte_for_byte() {
         "car-sheets.html",
         "cars/47101.html",
         "cars/47136.html",
+        "pay.csv",
+        "pay.txt",
+        "pay.html",
+        "statements/Petra Lunt.csv",
+        "statements/Petra Lunt.html",
     ] {
         let found = std::fs::read(made().0.path().join(name)).expect("made");
         let expected = std::fs::read(committed().join(name)).expect("committed");
@@ -85,6 +90,42 @@ fn a_run_twice_gives_the_same_bytes() {
     }
     // 60 cars and the files beside their folder.
     assert!(compared > 70, "{compared}");
+}
+
+/// What the crew's two weeks are there to show, each by hand.
+#[test]
+fn the_crews_weeks_worked_by_hand() {
+    let rows = |person: &str| -> Vec<String> {
+        let path = made().0.path().join(format!("statements/{person}.csv"));
+        let rows = crate::builder::read_csv(&path);
+        rows.iter().map(|row| row.join("|")).collect()
+    };
+    let expected = [
+        // A guarantee that bites: 6 x 215.00 = 1,290.00 less 856.59; with a
+        // charge-back of 85.00 the week is paid with 1,205.00.
+        "Petra Lunt|2026-06-15|2026-06-20|guarantee||||||||433.41|6 days x 215.00 - 856.59",
+        "Petra Lunt|2026-06-15|2026-06-17|charge-back||||||||-85.00|a tail lamp dropped",
+        "Petra Lunt|2026-06-15||balance||||||||0.00|",
+        // An advance: 1,571.57 of the first week less 250.00.
+        "Ivo Brenning|2026-06-15|2026-06-20|payment||||||||-1321.57|first week",
+        // A quarter of 338.53 done again, 84.63 (84.6325): 36 % of 338.53 is
+        // 121.87, of the 253.90 left 91.40; 45 % of 84.63 is 38.08.
+        "Ivo Brenning|2026-06-22|2026-06-23|redo-charge|47108|roof|dents||338.53|-84.63|36%|-30.47|done again by Odile Sarn",
+        "Odile Sarn|2026-06-22|2026-06-23|redo|47108|roof|dents||338.53|84.63|45%|38.08|",
+        // A supplement of 96.00 agreed after the first week was paid: less 9 and
+        // 3.25 % 84.24, less the lot's 12 and the finder's 5 % 70.42, 45 % of it.
+        "Wystan Farrow|2026-06-22||carried||||||||31.69|",
+    ];
+    for row in expected {
+        let person = row.split('|').next().unwrap_or_default();
+        assert!(rows(person).iter().any(|found| found == row), "{row}");
+    }
+    // A panel that nobody logged.
+    let pay = crate::builder::read_csv(&made().0.path().join("pay.csv"));
+    let forgotten = pay
+        .iter()
+        .find(|row| row[0] == "47116" && row[3] == "unearned");
+    assert_eq!(forgotten.expect("not yet earned")[1], "rail-l");
 }
 
 /// Car 47122, worked by hand from the insurer's card and terms.

@@ -242,9 +242,10 @@ impl<'a> CarSplitter<'a> {
         }
     }
 
-    /// A priced panel that no row speaks of: one caution a car.
+    /// A priced panel that no row speaks of, on a car that was begun: one
+    /// caution a car.
     fn logged_by_nobody(&mut self, pools: &[PoolSplit]) {
-        if !self.rules.log.is_whole {
+        if !self.rules.log.is_whole || self.input.rows.is_empty() {
             return;
         }
         let missing: Vec<&str> = pools

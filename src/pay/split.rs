@@ -165,6 +165,7 @@ pub fn split_storm(input: SplitInput<'_>) -> Result<(Split, Vec<Finding>), NotCl
     entries.extend(by_time.guarantees(&entries));
     entries.extend(by_time.ledger());
     entries.extend(by_time.overtime(&entries, &mut findings));
+    findings.extend(not_begun(input, &cars));
     findings.extend(left_out(log, &places));
     findings.extend(finish_for_nothing(log));
     let split = Split::closed(input, cars, entries)?;
@@ -202,6 +203,43 @@ fn split_cars(input: SplitInput<'_>, places: &HashMap<&str, usize>) -> Vec<CarRe
             split_car(rules, &input.terms.shares, &input_car)
         })
         .collect()
+}
+
+/// Cars of whose work nothing is logged: most of them are still to be done, so
+/// they are named together. Early in a storm that is all of them but a few.
+fn not_begun(input: SplitInput<'_>, cars: &[CarSplit]) -> Option<Finding> {
+    const NAMED: usize = 12;
+    if !input.log.is_whole {
+        return None;
+    }
+    let waiting: Vec<usize> = (0..cars.len())
+        .filter(|car| {
+            let pools = &cars[*car].pools;
+            !pools.is_empty() && pools.iter().all(|pool| !pool.logged)
+        })
+        .collect();
+    let first = &input.storm.cars[*waiting.first()?];
+    let stocks: Vec<&str> = waiting
+        .iter()
+        .take(NAMED)
+        .map(|car| input.storm.cars[*car].vehicle.stock.as_str())
+        .collect();
+    let more = match waiting.len().saturating_sub(NAMED) {
+        0 => String::new(),
+        more => format!(" and {more} more"),
+    };
+    Some(Finding {
+        severity: Severity::Caution,
+        source: first.panels.first()?.source,
+        column: "stock",
+        found: stocks.join(", ") + &more,
+        expected: match waiting.len() {
+            1 => "work logged on this car: nothing of it is earned yet".to_owned(),
+            cars => format!("work logged on these {cars} cars: nothing of them is earned yet"),
+        },
+        meant: None,
+        stock: None,
+    })
 }
 
 /// Work on cars that were left out: listed, once a car.

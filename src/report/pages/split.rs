@@ -138,7 +138,7 @@ impl SplitPage<'_, '_> {
             .words("to", 0)
             .words("what", 1)
             .figures("amount", 0)
-            .figures("of it on cars not all earned", 2);
+            .figures("on cars not all earned", 2);
         for (share, sum) in self.input.terms.shares.iter().zip(&self.split.shares) {
             table.row(vec![
                 share.to.as_str().into(),
@@ -351,9 +351,15 @@ impl SplitPage<'_, '_> {
                 .filter(|pool| pool.unearned != Money::ZERO)
                 .map(|pool| pool.panel.map_or("removal", Panel::word))
                 .collect();
+            let all = split.pools.iter().all(|pool| pool.unearned == pool.amount);
             table.row(vec![
                 self.input.storm.cars[*car].vehicle.stock.as_str().into(),
-                panels.join(", ").into(),
+                if all {
+                    "the whole car".to_owned()
+                } else {
+                    panels.join(", ")
+                }
+                .into(),
                 self.money(split.unearned()).into(),
             ]);
         }
