@@ -82,6 +82,25 @@ fn a_workbook_with_two_far_corners_is_just_a_few_cells() {
     refused("far.xlsx", &xlsx(&format!("{header}{far}")), "row 1048576");
 }
 
+/// A reference past every spreadsheet: room for a row of that width would be
+/// more than the machine has. Found by fuzzing.
+#[test]
+fn a_cell_beyond_all_columns_is_refused() {
+    for (at, said) in [
+        ("ZZZZZ1", "row 1, column 12356630"),
+        ("XFE1", "row 1, column 16385"),
+        ("A1048577", "row 1048577, column 1"),
+    ] {
+        let header = format!(
+            "<row r=\"1\">{}{}{}</row>",
+            text_cell("A1", "stock"),
+            text_cell("B1", "panel"),
+            text_cell(at, "dime")
+        );
+        refused("wide.xlsx", &xlsx(&header), said);
+    }
+}
+
 /// A kilobyte of OpenDocument that claims a million rows of ten thousand cells.
 #[test]
 fn repeated_cells_of_an_ods_are_multiplied_out_on_paper_first() {

@@ -10,8 +10,10 @@ use std::str::FromStr;
 
 /// More characters in one cell than a spreadsheet can hold.
 pub const MAX_CELL_CHARS: usize = 32_767;
-/// More columns than a spreadsheet has.
+/// Columns of a spreadsheet.
 pub const MAX_COLUMNS: usize = 16_384;
+/// Rows of a spreadsheet.
+pub const MAX_SHEET_ROWS: u32 = 1_048_576;
 
 /// What stands in a cell.
 #[derive(Debug, Clone, Copy, PartialEq)]

@@ -36,6 +36,10 @@ const PART: usize = 6;
 const REDO: usize = 7;
 const DONE: usize = 8;
 
+/// The most rows of one car: parts are exact fractions, whose figures grow with
+/// every row that has one of its own.
+const MOST_ROWS: u32 = 400;
+
 /// What a log is read against, and what it has met so far.
 pub struct WorkLog<'a> {
     settings: &'a Settings,
@@ -45,6 +49,7 @@ pub struct WorkLog<'a> {
     stocks: HashMap<usize, Arc<str>>,
     hours: HashMap<(usize, Date), Decimal>,
     seen: HashMap<RowKey, u32>,
+    rows_of: HashMap<usize, u32>,
     /// The sound rows, in file order.
     pub rows: Vec<WorkRow>,
 }
@@ -72,6 +77,7 @@ impl<'a> WorkLog<'a> {
             stocks: HashMap::new(),
             hours: HashMap::new(),
             seen: HashMap::new(),
+            rows_of: HashMap::new(),
             rows: Vec::new(),
         }
     }
@@ -128,6 +134,15 @@ impl<'a> WorkLog<'a> {
         let (person, date, car) = (person?, date?, car.ok()?);
         let (trade, panel, hours) = (trade?, panel?, hours?);
         let (part, redo, done) = (part?, redo?, done?);
+        if let Some(car) = car {
+            let so_far = self.rows_of.entry(car).or_insert(0);
+            *so_far += 1;
+            if *so_far > MOST_ROWS {
+                let refusal = Refusal::new(format!("at most {MOST_ROWS} rows of one car"));
+                row.refuse(STOCK, refusal);
+                return None;
+            }
+        }
         if let Some(hours) = hours {
             self.day_is_long_enough(row, person, date, hours)?;
         }

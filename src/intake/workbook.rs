@@ -2,7 +2,7 @@
 //! calamine; the bounds are checked by [`super::guard`] before.
 
 use super::guard::{self, MAX_CELLS, MAX_PACKED};
-use super::table::{Cell, MAX_CELL_CHARS, Unreadable};
+use super::table::{Cell, MAX_CELL_CHARS, MAX_COLUMNS, MAX_SHEET_ROWS, Unreadable};
 use super::xlsb_sheet;
 use calamine::{Data, DataRef, Dimensions, Reader, SheetVisible};
 use std::collections::BTreeMap;
@@ -182,6 +182,18 @@ impl<'n> Gather<'n> {
 
     fn push(&mut self, row: u32, column: u32, cell: Option<OwnedCell>) -> Result<(), Found> {
         let Some(cell) = cell else { return Ok(()) };
+        // A reference may hold any figure; whoever makes room for a row by its
+        // last column must not meet one past all spreadsheets.
+        if row >= MAX_SHEET_ROWS || column as usize >= MAX_COLUMNS {
+            return Err((
+                format!(
+                    "a cell in row {}, column {}",
+                    u64::from(row) + 1,
+                    u64::from(column) + 1
+                ),
+                "cells within a spreadsheet's 1,048,576 rows and 16,384 columns".to_owned(),
+            ));
+        }
         let long = match &cell {
             OwnedCell::Text(text) | OwnedCell::Date(text) | OwnedCell::NoValue(text) => {
                 text.len() > MAX_CELL_CHARS && text.chars().count() > MAX_CELL_CHARS

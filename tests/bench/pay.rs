@@ -1,6 +1,6 @@
 //! How long `hailyard pay` takes as a whole process, and how it grows: 40
-//! people, 12 rows of the log a car, among them work by hours, by parts, by
-//! the car, and done again: `cargo bench --bench pay`.
+//! people, 12 rows of the log a car, among them work by hours, by parts and by
+//! the car: `cargo bench --bench pay`.
 
 mod lot;
 

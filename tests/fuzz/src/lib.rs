@@ -3,6 +3,7 @@
 
 use hailyard::intake::{InMemory, Intake, Severity, read_storm};
 use hailyard::money::Money;
+use hailyard::pay::{SplitInput, split_storm};
 use hailyard::pricing::price_storm;
 use std::io::Write;
 use std::sync::Once;
@@ -45,7 +46,23 @@ fn holds(intake: &Intake) {
     if intake.problems.stops() {
         return;
     }
+    for problem in intake.crew_problems.sorted() {
+        assert!(!problem.to_string().is_empty());
+    }
     let priced = price_storm(storm, rates);
+    // A split closes, whatever the log says.
+    let input = SplitInput {
+        storm,
+        rates,
+        priced: &priced,
+        terms: &intake.pay,
+        log: &intake.crew,
+    };
+    let (split, findings) = split_storm(input).expect("a split that closes");
+    assert_eq!(split.statements.len(), intake.crew.people.len());
+    for finding in findings {
+        assert!(!finding.problem(&intake.sheets).to_string().is_empty());
+    }
     for car in &priced.cars {
         let mut sum = Money::ZERO;
         for line in car.ledger.lines() {
