@@ -12,8 +12,10 @@ mod claims;
 mod entry;
 mod finding;
 mod off_the_top;
+mod omissions;
 mod period;
 mod pool;
+mod rows;
 mod share;
 mod split;
 mod statement;
@@ -27,9 +29,8 @@ pub use finding::Finding;
 pub use off_the_top::{OffTheTop, PanelPool, ShareTaken};
 pub use period::Period;
 pub use pool::PoolSplit;
+pub use rows::{PayKind, PayRow};
 pub use share::{Share, ShareOf};
-pub use split::{
-    NotClosed, PayKind, PayRow, ShareSum, Split, SplitInput, SplitTotals, split_storm,
-};
+pub use split::{NotClosed, ShareSum, Split, SplitInput, SplitTotals, split_storm};
 pub use statement::{Statement, StatementPeriod};
 pub use terms::{PayPeriod, PayTerms, RedoFrom};
