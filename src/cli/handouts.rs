@@ -2,7 +2,7 @@
 
 use super::inputs::{Priced, problem_text};
 use super::output::Stop;
-use super::pay::{StatementKinds, write_split, write_statements};
+use super::pay::{STATEMENTS, StatementKinds, write_split, write_statements};
 use super::price::write_tables;
 use crate::report::document::Document;
 use crate::report::html::{Step, page, pages};
@@ -219,7 +219,7 @@ fn write_split_files(
             html,
             pdf: pdf.then_some(paper),
         };
-        write_statements(folder, priced, split, None, kinds)?;
+        write_statements(folder, STATEMENTS, priced, split, None, kinds)?;
     }
     let entries = SPLIT_FILES
         .iter()

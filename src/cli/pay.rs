@@ -6,6 +6,7 @@ use super::books::SplitWanted;
 use super::handouts::write_pdf;
 use super::inputs::{Input, Priced, price, say_cautions};
 use super::output::{Stop, Streams};
+use crate::intake::printable;
 use crate::money::Money;
 use crate::pay::{PayPeriod, Period, Split, Statement};
 use crate::report::html::page;
@@ -55,9 +56,10 @@ pub fn run(args: &PayArgs, streams: &mut Streams<'_>) -> Result<Exit, Stop> {
         .transpose()?;
     if let Some(period) = period {
         for statement in &mut split.statements {
-            statement.periods.retain(|known| known.period == period);
+            *statement = statement.of_period(period);
         }
     }
+    let mut written = None;
     if let Some(out) = &args.out {
         let folder = ReportFolder::open(out, &input.paths())?;
         let kinds = StatementKinds {
@@ -65,21 +67,23 @@ pub fn run(args: &PayArgs, streams: &mut Streams<'_>) -> Result<Exit, Stop> {
             html: true,
             pdf: Some(args.paper),
         };
-        write_statements(&folder, &priced, &split, person, kinds)?;
-        // Of some periods there is no split: a pool is earned once.
-        if period.is_none() {
+        // A statement of one period must not take the place of the whole one.
+        let place = match period {
+            Some(period) => format!("{STATEMENTS}/{period}"),
+            None => STATEMENTS.to_owned(),
+        };
+        write_statements(&folder, &place, &priced, &split, person, kinds)?;
+        // Of some periods or people there is no split: a pool is earned once.
+        if period.is_none() && person.is_none() {
             write_split(&folder, &priced, &split)?;
             let files = statement_files(&priced.books.log.people);
-            let linked = split_page(
-                &priced.split_input(),
-                &split,
-                priced.left_out.len(),
-                Some(&files),
-            );
+            let input = priced.split_input();
+            let linked = split_page(&input, &split, priced.left_out.len(), Some(&files));
             folder.write("pay.html", page(&linked, &[])?.as_bytes())?;
-            let plain = split_page(&priced.split_input(), &split, priced.left_out.len(), None);
+            let plain = split_page(&input, &split, priced.left_out.len(), None);
             write_pdf(&folder, "pay", &plain, args.paper, priced.storm.date)?;
         }
+        written = Some(folder);
     }
     if common.json {
         let all: Vec<&Statement> = split.statements.iter().collect();
@@ -100,6 +104,9 @@ pub fn run(args: &PayArgs, streams: &mut Streams<'_>) -> Result<Exit, Stop> {
         if let Some(out) = &args.out {
             streams.print(&format!("\nwritten to {}\n", out.display()))?;
         }
+    }
+    if let Some(folder) = written {
+        say_stale(&folder, &statement_files(&priced.books.log.people), streams);
     }
     say_cautions(&priced.problems, streams);
     Ok(priced.exit())
@@ -160,12 +167,13 @@ pub fn write_split(folder: &ReportFolder, priced: &Priced, split: &Split) -> Res
 /// Writes statements as CSV, page and PDF: everyone's, or one person's.
 pub fn write_statements(
     folder: &ReportFolder,
+    place: &str,
     priced: &Priced,
     split: &Split,
     only: Option<usize>,
     kinds: StatementKinds,
 ) -> Result<(), Stop> {
-    let folder = folder.inside(STATEMENTS)?;
+    let folder = folder.inside(place)?;
     let people = &priced.books.log.people;
     let files = statement_files(people);
     let input = priced.split_input();
@@ -193,6 +201,35 @@ pub fn write_statements(
             }
             Ok(())
         })
+}
+
+/// Names what an earlier run left in a folder and this one did not write over:
+/// nobody is to be paid from it.
+pub fn say_stale(folder: &ReportFolder, files: &[String], streams: &mut Streams<'_>) {
+    let stale = stale(folder, files);
+    if !stale.is_empty() {
+        streams.say(&format!(
+            "caution: of an earlier run, and not of this one: {}\n",
+            stale.join(", ")
+        ));
+    }
+}
+
+fn stale(folder: &ReportFolder, files: &[String]) -> Vec<String> {
+    let Ok(entries) = std::fs::read_dir(folder.path().join(STATEMENTS)) else {
+        return Vec::new();
+    };
+    let mut stale: Vec<String> = entries
+        .filter_map(|entry| entry.ok()?.file_name().into_string().ok())
+        .filter(|name| {
+            name.rsplit_once('.').is_some_and(|(stem, ending)| {
+                ["csv", "html", "pdf"].contains(&ending) && !files.iter().any(|file| file == stem)
+            })
+        })
+        .map(|name| format!("{STATEMENTS}/{}", printable(&name)))
+        .collect();
+    stale.sort();
+    stale
 }
 
 /// In which forms statements are written.

@@ -7,9 +7,12 @@ use super::books::SplitWanted;
 use super::handouts::{self, Handout};
 use super::inputs::{Input, price, say_cautions};
 use super::output::{Stop, Streams};
+use super::pay::say_stale;
 use super::price::report_json;
 use super::progress::Progress;
-use crate::report::{PriceShown, ReportFolder, folder_name, split_summary, storm_summary};
+use crate::report::{
+    PriceShown, ReportFolder, folder_name, split_summary, statement_files, storm_summary,
+};
 use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};
 
@@ -56,6 +59,11 @@ pub fn run(args: &StormArgs, streams: &mut Streams<'_>) -> Result<Exit, Stop> {
     }
     if priced.split.is_none() && priced.books.are_wanted(SplitWanted::WhereKnown) {
         streams.say("no split: crew, work and paid hold errors\n");
+        if folder.path().join("pay.csv").exists() {
+            streams.say("caution: pay.csv, pay.html, pay.pdf, pay.txt and statements there are of an earlier run\n");
+        }
+    } else if priced.split.is_some() {
+        say_stale(&folder, &statement_files(&priced.books.log.people), streams);
     }
     for said in missing {
         streams.say(&format!("{said}\n"));

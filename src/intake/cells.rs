@@ -156,7 +156,7 @@ pub fn bounded_number(number: f64) -> Option<Decimal> {
 }
 
 /// The text with a decimal comma between digits made a point.
-fn with_point(text: &str, decimal_comma: bool) -> String {
+pub fn with_point(text: &str, decimal_comma: bool) -> String {
     if !decimal_comma || text.contains('.') || text.matches(',').count() != 1 {
         return text.to_owned();
     }

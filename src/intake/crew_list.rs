@@ -121,7 +121,7 @@ fn person(row: &mut ListRow<'_>, settings: &Settings, people: &mut People) {
         row.refuse(4, Refusal::new(format!("a day not before {from}")));
     }
     let off = row.read(5, day_cell::stretches);
-    let pay = row.read(6, |cell| pay_cell::pay(cell, settings.currency));
+    let pay = row.read(6, |cell| pay_cell::pay(cell, settings.currency, comma));
     let guarantee = row.read(7, |cell| {
         let Some(figure) = cells::figure(cell, comma, "money, 0 or more")? else {
             return Ok(None);

@@ -8,6 +8,8 @@ use super::plain_sheet::{Columns, PlainHeader};
 use super::problem::{Place, Problem, Problems, Severity};
 use super::table::{Cell, Row, Table};
 use crate::storm::Provenance;
+use std::collections::HashMap;
+use std::hash::Hash;
 
 /// One row of a table with fixed columns.
 pub struct ListRow<'a> {
@@ -95,6 +97,23 @@ impl ListRow<'_> {
             Err(refusal) => {
                 self.refuse(which, refusal);
                 None
+            }
+        }
+    }
+
+    /// A caution where the same row was met before, on this sheet or another.
+    pub fn once<K: Hash + Eq>(&mut self, which: usize, key: K, seen: &mut HashMap<K, String>) {
+        let here = match &self.table.sheet {
+            Some(sheet) => format!("row {} of sheet {sheet}", self.row.number),
+            None => format!("row {}", self.row.number),
+        };
+        match seen.get(&key) {
+            Some(first) => {
+                let expected = format!("a row once; the same stands at {first}. Both count");
+                self.caution(which, expected);
+            }
+            None => {
+                seen.insert(key, here);
             }
         }
     }

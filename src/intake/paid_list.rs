@@ -20,18 +20,19 @@ pub const COLUMNS: Columns = Columns {
     key_alone: false,
 };
 
-/// Reads one table. Whether it had the header.
+/// Reads one table. Whether it had the header. `seen` are the rows met so far.
+#[expect(clippy::too_many_arguments)] // what a list is read against, and into
 pub fn read(
     table: &Table,
     order: u32,
     settings: &Settings,
     people: &People,
     drafts: &mut Drafts,
+    seen: &mut HashMap<String, String>,
     paid: &mut Vec<PaidRow>,
     problems: &mut Problems,
 ) -> bool {
     let mut sheet = None;
-    let mut seen: HashMap<String, u32> = HashMap::new();
     COLUMNS.read(
         table,
         order,
@@ -60,14 +61,7 @@ pub fn read(
                 settings.currency.text(entry.amount),
                 entry.note
             );
-            if let Some(first) = seen.get(&key) {
-                row.caution(
-                    0,
-                    format!("a row once; the same stands at row {first}. Both count"),
-                );
-            } else {
-                seen.insert(key, entry.source.row);
-            }
+            row.once(0, key, seen);
             paid.push(entry);
         },
     )

@@ -1,6 +1,6 @@
 //! What a person is paid, and parts of a pool, as cells hold them.
 
-use super::cells::{Read, Refusal, bounded_number};
+use super::cells::{Read, Refusal, bounded_number, with_point};
 use super::table::Cell;
 use super::toml_doc::plain_decimal;
 use crate::money::{Currency, Percent};
@@ -15,7 +15,7 @@ const TERMS: &str = "45%, 38.00/h, 120.00/car, 350.00/day, or a sum of different
 ///
 /// A workbook keeps `45%` as the number 0.45; a number from 0 to 1 can mean
 /// nothing else here, since every other term has its unit.
-pub fn pay(cell: Cell<'_>, currency: Currency) -> Read<Pay> {
+pub fn pay(cell: Cell<'_>, currency: Currency, decimal_comma: bool) -> Read<Pay> {
     let text = match cell {
         Cell::Blank => return Ok(Pay::default()),
         Cell::Text(text) => text,
@@ -33,8 +33,18 @@ pub fn pay(cell: Cell<'_>, currency: Currency) -> Read<Pay> {
         _ => return Err(Refusal::new(TERMS)),
     };
     let mut pay = Pay::default();
-    for term in text.split('+').map(str::trim) {
-        add(&mut pay, term, currency)?;
+    let terms: Vec<&str> = text.split('+').map(str::trim).collect();
+    for (at, term) in terms.iter().enumerate() {
+        let term = with_point(term, decimal_comma);
+        add(&mut pay, &term, currency).map_err(|refusal| Refusal {
+            // What is offered is the whole cell.
+            meant: refusal.meant.map(|meant| {
+                let mut terms = terms.clone();
+                terms[at] = &meant;
+                terms.join(" + ")
+            }),
+            ..refusal
+        })?;
     }
     Ok(pay)
 }
@@ -90,7 +100,7 @@ fn add(pay: &mut Pay, term: &str, currency: Currency) -> Read<()> {
 const PART: &str = "a part of the pool, such as 50% or 2/3";
 
 /// The person's part of a pool, from 0 to 1; a blank is none.
-pub fn part(cell: Cell<'_>) -> Read<Option<BigRational>> {
+pub fn part(cell: Cell<'_>, decimal_comma: bool) -> Read<Option<BigRational>> {
     let text = match cell {
         Cell::Blank => return Ok(None),
         Cell::Text(text) => text,
@@ -114,6 +124,7 @@ pub fn part(cell: Cell<'_>) -> Read<Option<BigRational>> {
         Cell::NoValue(_) => return Err(Refusal::new("a formula with a stored value")),
         _ => return Err(Refusal::new(PART)),
     };
+    let text = &*with_point(text, decimal_comma);
     let (part, whole) = if let Some(percent) = text.strip_suffix('%') {
         (percent.trim(), "100")
     } else if let Some((part, whole)) = text.split_once('/') {
@@ -132,10 +143,10 @@ pub fn part(cell: Cell<'_>) -> Read<Option<BigRational>> {
             meant,
         });
     };
-    let figure = |text: &str| {
-        plain_decimal(text).map_err(|meant| Refusal {
+    let figure = |figure: &str| {
+        plain_decimal(figure).map_err(|meant| Refusal {
             expected: PART.to_owned(),
-            meant,
+            meant: meant.map(|meant| text.replacen(figure, &meant, 1)),
         })
     };
     let (part, whole) = (figure(part)?, figure(whole)?);

@@ -39,6 +39,8 @@ const DONE: usize = 8;
 /// The most rows of one car: parts are exact fractions, whose figures grow with
 /// every row that has one of its own.
 const MOST_ROWS: u32 = 400;
+/// The most of them that do work again: each makes the figures of all parts longer.
+const MOST_REDOS: u32 = 40;
 
 /// What a log is read against, and what it has met so far.
 pub struct WorkLog<'a> {
@@ -48,8 +50,8 @@ pub struct WorkLog<'a> {
     all_known: bool,
     stocks: HashMap<usize, Arc<str>>,
     hours: HashMap<(usize, Date), Decimal>,
-    seen: HashMap<RowKey, u32>,
-    rows_of: HashMap<usize, u32>,
+    seen: HashMap<RowKey, String>,
+    rows_of: HashMap<usize, (u32, u32)>,
     /// The sound rows, in file order.
     pub rows: Vec<WorkRow>,
 }
@@ -125,7 +127,7 @@ impl<'a> WorkLog<'a> {
         let panel = self.panel(row, trade);
         let comma = row.decimal_comma();
         let hours = row.read(HOURS, |cell| day_cell::hours(cell, comma));
-        let part = row.read(PART, pay_cell::part);
+        let part = row.read(PART, |cell| pay_cell::part(cell, comma));
         let redo = row.read(REDO, cells::yes_no);
         let done = row.read(DONE, |cell| match cell {
             Cell::Blank => Ok(true),
@@ -135,11 +137,21 @@ impl<'a> WorkLog<'a> {
         let (trade, panel, hours) = (trade?, panel?, hours?);
         let (part, redo, done) = (part?, redo?, done?);
         if let Some(car) = car {
-            let so_far = self.rows_of.entry(car).or_insert(0);
-            *so_far += 1;
-            if *so_far > MOST_ROWS {
-                let refusal = Refusal::new(format!("at most {MOST_ROWS} rows of one car"));
-                row.refuse(STOCK, refusal);
+            let (all, again) = self.rows_of.entry(car).or_default();
+            *all += 1;
+            *again += u32::from(redo);
+            let refused = if *all > MOST_ROWS {
+                Some((STOCK, format!("at most {MOST_ROWS} rows of one car")))
+            } else if *again > MOST_REDOS {
+                Some((
+                    REDO,
+                    format!("at most {MOST_REDOS} rows of work done again on one car"),
+                ))
+            } else {
+                None
+            };
+            if let Some((column, expected)) = refused {
+                row.refuse(column, Refusal::new(expected));
                 return None;
             }
         }
@@ -165,6 +177,15 @@ impl<'a> WorkLog<'a> {
                 format!("no redo: {} is no part of a pool", trade.word()),
             );
         }
+        if part.is_some() && matches!(trade, Trade::Finish | Trade::Other) {
+            row.caution(
+                PART,
+                format!(
+                    "no part: {} is no part of a pool. It is not used",
+                    trade.word()
+                ),
+            );
+        }
         let key = (
             date,
             person,
@@ -176,13 +197,7 @@ impl<'a> WorkLog<'a> {
             redo,
             done,
         );
-        let first = *self.seen.entry(key).or_insert(row.row.number);
-        if first != row.row.number {
-            row.caution(
-                DATE,
-                format!("a row once; the same stands at row {first}. Both count"),
-            );
-        }
+        row.once(DATE, key, &mut self.seen);
         let stock = car.map(|car| {
             let known = self.stocks.entry(car);
             Arc::clone(known.or_insert_with(|| Arc::from(drafts.cars[car].stock.as_str())))

@@ -164,6 +164,8 @@ impl<'a> CarSplitter<'a> {
             let (mut met, mut earned) = (false, false);
             for pool in pools.iter_mut().filter(|pool| of_row(pool)) {
                 met = true;
+                // What contradicts itself is said already.
+                earned |= pool.faulty;
                 if pool.earned.is_some_and(|day| day <= row.date) {
                     earned = true;
                     pool.redo(row, &mut self.entries);
@@ -214,7 +216,7 @@ impl<'a> CarSplitter<'a> {
     fn whole_car_for_nothing(&mut self, pools: &[OpenPool<'_>]) {
         let panels: Vec<&OpenPool<'_>> =
             pools.iter().filter(|pool| pool.panel().is_some()).collect();
-        if panels.is_empty() {
+        if panels.is_empty() || panels.iter().any(|pool| pool.faulty) {
             return;
         }
         let rows = self.first_rows(|row| {
@@ -256,7 +258,8 @@ impl<'a> CarSplitter<'a> {
         let Some(source) = self.input.car.panels.first().map(|count| count.source) else {
             return;
         };
-        if missing.is_empty() {
+        // Of which nothing at all is logged, those cars are named together.
+        if missing.is_empty() || missing.len() == pools.len() {
             return;
         }
         self.findings.push(Finding {

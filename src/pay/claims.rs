@@ -35,7 +35,8 @@ struct Together {
     without_hours: Option<usize>,
 }
 
-/// The claims on a pool, in crew order.
+/// The claims on a pool, in crew order, and whether the rows that stand behind
+/// came to it at all.
 ///
 /// Rows that name the pool come first; what they leave open goes to the rows
 /// that stand behind them, in the same way. Of each, those with a part get it
@@ -48,7 +49,8 @@ pub fn claims(
     log: &[WorkRow],
     named: &[usize],
     behind: &[usize],
-) -> Result<Vec<Claim>, ClaimFault> {
+) -> Result<(Vec<Claim>, bool), ClaimFault> {
+    let mut came = false;
     let mut all: Vec<Claim> = Vec::new();
     let mut open = BigRational::one();
     for (rows, named) in [(named, true), (behind, false)] {
@@ -56,6 +58,7 @@ pub fn claims(
         if rows.is_empty() || (open.is_zero() && !named) {
             continue;
         }
+        came |= !named;
         let mut given = BigRational::zero();
         for claim in tier(log, rows)? {
             let fraction = &claim.fraction * &open;
@@ -72,7 +75,7 @@ pub fn claims(
         open -= given;
     }
     all.sort_by_key(|claim| claim.person);
-    Ok(all)
+    Ok((all, came))
 }
 
 fn tier(log: &[WorkRow], rows: &[usize]) -> Result<Vec<Claim>, ClaimFault> {

@@ -67,6 +67,8 @@ pub struct OpenPool<'a> {
     open: BigRational,
     /// Who has a part of it, earned or not.
     claimed_by: Vec<usize>,
+    /// Whether its rows contradict each other: then nothing can be said of it.
+    pub faulty: bool,
     /// When it was earned; `None` when it is not.
     pub earned: Option<Date>,
 }
@@ -93,13 +95,21 @@ impl<'a> OpenPool<'a> {
             holders: Vec::new(),
             open: BigRational::one(),
             claimed_by: Vec::new(),
+            faulty: false,
             earned: None,
         };
         let log = &rules.log.work;
         let claims = match claims(log, &open.pool.named, &open.pool.behind) {
-            Ok(claims) => claims,
+            Ok((claims, came)) => {
+                // Rows that get nothing of a pool decide nothing of it either.
+                if !came {
+                    open.pool.behind.clear();
+                }
+                claims
+            }
             Err(fault) => {
                 findings.push(open.fault(fault));
+                open.faulty = true;
                 return open;
             }
         };
@@ -204,7 +214,7 @@ impl<'a> OpenPool<'a> {
         if self
             .holders
             .iter()
-            .any(|holder| holder.person == row.person)
+            .any(|holder| holder.person == row.person && !holder.fraction.is_zero())
         {
             return;
         }

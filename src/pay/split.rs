@@ -9,12 +9,13 @@ use super::pool::PoolRules;
 use super::rows::{PayKind, PayRow, pay_rows, receivers};
 use super::statement::Statement;
 use super::terms::PayTerms;
+use crate::intake::Severity;
 use crate::money::{Currency, Money};
 use crate::pricing::PricedStorm;
 use crate::rates::Rates;
 use crate::storm::{CrewLog, Storm, Trade};
 use rayon::prelude::*;
-use std::collections::HashMap;
+use std::collections::{HashMap, HashSet};
 use std::sync::Arc;
 
 /// What a split is made of.
@@ -101,12 +102,12 @@ pub fn split_storm(input: SplitInput<'_>) -> Result<(Split, Vec<Finding>), NotCl
         .map(|(index, car)| (car.vehicle.stock.as_str(), index))
         .collect();
     let results = split_cars(input, &places);
-    let mut findings = Vec::new();
+    let mut of_cars = Vec::new();
     let (mut cars, mut entries) = (Vec::with_capacity(results.len()), Vec::new());
     for result in results {
         cars.push(result.split);
         entries.extend(result.entries);
-        findings.extend(result.findings);
+        of_cars.extend(result.findings);
     }
     let by_time = ByTime {
         log,
@@ -114,17 +115,28 @@ pub fn split_storm(input: SplitInput<'_>) -> Result<(Split, Vec<Finding>), NotCl
         currency: storm.currency,
         cars: &places,
     };
+    let mut findings = Vec::new();
     entries.extend(by_time.hours(&mut findings));
     entries.extend(by_time.cars());
     entries.extend(by_time.days());
     entries.extend(by_time.guarantees(&entries));
     entries.extend(by_time.ledger());
     entries.extend(by_time.overtime(&entries, &mut findings));
+    findings.extend(of_cars);
     findings.extend(not_begun(input, &cars));
     findings.extend(left_out(log, &places));
     findings.extend(finish_for_nothing(log));
+    once(&mut findings);
     let split = Split::closed(input, cars, entries)?;
     Ok((split, findings))
+}
+
+/// A cell has one error, though a whole car's row may come to many pools.
+fn once(findings: &mut Vec<Finding>) {
+    let mut seen = HashSet::new();
+    findings.retain(|finding| {
+        finding.severity != Severity::Error || seen.insert((finding.source, finding.column))
+    });
 }
 
 fn split_cars(input: SplitInput<'_>, places: &HashMap<&str, usize>) -> Vec<CarResult> {

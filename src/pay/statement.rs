@@ -74,6 +74,29 @@ impl Statement {
         Statement { person, periods }
     }
 
+    /// One period of it: what was carried into it, what came, what is left.
+    /// Where nothing came, the balance is what was carried.
+    #[must_use]
+    pub fn of_period(&self, period: Period) -> Statement {
+        let own = self.periods.iter().find(|known| known.period == period);
+        let carried = self
+            .periods
+            .iter()
+            .rev()
+            .find(|known| known.period < period)
+            .map_or(Money::ZERO, |before| before.balance);
+        let quiet = || StatementPeriod {
+            period,
+            carried,
+            entries: Vec::new(),
+            balance: carried,
+        };
+        Statement {
+            person: self.person,
+            periods: vec![own.cloned().unwrap_or_else(quiet)],
+        }
+    }
+
     /// What is owed to the person after all periods; below zero what is carried.
     #[must_use]
     pub fn balance(&self) -> Money {

@@ -136,6 +136,66 @@ fn one_person_and_one_period() {
 }
 
 #[test]
+fn a_period_without_an_entry_still_has_its_balance() {
+    let folder = storm("worked-example");
+    let paid = folder.path().join("paid.csv");
+    let more =
+        std::fs::read_to_string(&paid).expect("the ledger") + "2026-07-01,Ada,bonus,10.00,\n";
+    std::fs::write(&paid, more).expect("written");
+    let out = TempDir::new().expect("a folder");
+    let ask = |args: &[&str]| {
+        let mut all = vec!["pay", arg(folder.path()), "--period", "2026-07-01"];
+        all.extend(args);
+        hailyard(&all).out
+    };
+    // Ben's 137.46 of the week before is carried, and he is on the list.
+    let ben = ask(&["--person", "Ben", "--json"]);
+    let json: serde_json::Value = serde_json::from_str(&ben).expect("JSON");
+    assert_eq!(json["statements"][0]["balance"], "137.46");
+    let all = ask(&[]);
+    assert!(all.contains("137.46") && all.contains("-8.93"), "{all}");
+    // The files of one period lie beside those of the whole.
+    hailyard(&["pay", arg(folder.path()), "--out", arg(out.path())]);
+    let whole = read_csv(&out.path().join("statements/Ben.csv"));
+    ask(&["--out", arg(out.path())]);
+    assert_eq!(read_csv(&out.path().join("statements/Ben.csv")), whole);
+    assert_eq!(
+        read_csv(&out.path().join("statements/2026-06-29/Ben.csv")).len(),
+        3
+    );
+}
+
+#[test]
+fn what_an_earlier_run_left_is_named() {
+    let folder = storm("worked-example");
+    let out = TempDir::new().expect("a folder");
+    let run = |args: &[&str]| {
+        let mut all = vec!["storm", arg(folder.path()), "--out", arg(out.path())];
+        all.extend(args);
+        hailyard(&all)
+    };
+    assert!(!run(&[]).err.contains("earlier run"));
+    for list in ["crew.csv", "work.csv", "paid.csv"] {
+        let path = folder.path().join(list);
+        let text = std::fs::read_to_string(&path)
+            .expect("a list")
+            .replace("Ada", "Adele");
+        std::fs::write(path, text).expect("written");
+    }
+    let ran = run(&[]);
+    assert!(
+        ran.err.contains("statements/Ada.csv, statements/Ada.html"),
+        "{}",
+        ran.err
+    );
+    std::fs::write(folder.path().join("crew.csv"), "name,pay\n").expect("written");
+    let ran = run(&["--without-bad"]);
+    assert!(ran.err.contains("found `no person`"), "{}", ran.err);
+    assert!(ran.err.contains("pay.csv, pay.html"), "{}", ran.err);
+    assert_eq!(ran.exit, Exit::Problems);
+}
+
+#[test]
 fn the_sums_of_the_page_and_of_json_are_those_of_the_rows() {
     let folder = data("pay").join("worked-example");
     let ran = hailyard(&["pay", arg(&folder), "--json"]);

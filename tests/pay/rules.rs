@@ -521,3 +521,92 @@ fn adjustments_are_the_houses_and_payments_are_nobodys() {
     );
     assert_eq!(split.balance("Ada", "2026-06-15"), "-49.00");
 }
+
+#[test]
+fn a_whole_car_row_that_gets_nothing_decides_nothing() {
+    // Ada finished both panels in the first week; what Ben writes a week later,
+    // begun or finished, takes nothing of them and moves no date.
+    let ada = "2026-06-15,A,hood,Ada,,,,,\n2026-06-15,A,roof,Ada,,,,,\n";
+    for done in ["", "no"] {
+        let split = crewed(&format!("{ada}2026-06-22,A,,Ben,,,,,{done}\n")).split();
+        assert_eq!(
+            split.lines["Ada"],
+            [
+                "2026-06-15|work|A|hood|100.00|50.00",
+                "2026-06-15|work|A|roof|60.00|30.00",
+            ]
+        );
+        assert_eq!(split.lines["Ben"], Vec::<String>::new());
+        let said = split
+            .found
+            .iter()
+            .any(|said| said.contains("others have all of them"));
+        assert!(said, "{:?}", split.found);
+    }
+}
+
+#[test]
+fn who_holds_nothing_of_a_panel_is_paid_for_doing_it_again() {
+    // Ben is named on the hood and has nothing of it; half of Ada's 100.00 done
+    // again is 50.00, 40 % of it 20.00, out of the house's.
+    let split = crewed(
+        "2026-06-15,A,hood,Ada,,,100%,,\n2026-06-15,A,hood,Ben,,,0%,,\n2026-06-16,A,hood,Ben,,,1/2,yes,\n",
+    )
+    .terms("[pay]\nredo = \"house\"")
+    .split();
+    assert_eq!(split.lines["Ben"][1], "2026-06-16|redo|A|hood|50.00|20.00");
+}
+
+#[test]
+fn one_fault_is_said_once() {
+    // Hours on one whole-car row and none on the other come to two panels, and
+    // a redo of them: one cell is at fault.
+    let split =
+        crewed("2026-06-15,A,,Ada,,2,,,\n2026-06-15,A,,Ben,,,,,\n2026-06-16,A,,Cyd,,1,1/2,yes,\n")
+            .split();
+    let [said] = &split.found[..] else {
+        panic!("{:?}", split.found);
+    };
+    assert!(
+        said.starts_with("error: work.csv, row 3, hours: nothing found"),
+        "{said}"
+    );
+}
+
+#[test]
+fn rows_of_one_car_are_bounded() {
+    // Parts are exact, and those of many redos would grow for minutes.
+    let first = "2026-06-15,A,,Ada,,,,,\n";
+    let again = |rows: usize| -> String {
+        let row = |at| {
+            format!(
+                "2026-06-16,A,,Ben,,,{}/234567891.37,yes,\n",
+                12_345_678 + at
+            )
+        };
+        first.to_owned() + &(0..rows).map(row).collect::<String>()
+    };
+    assert_eq!(crewed(&again(40)).split().found, Vec::<String>::new());
+    let found = crewed(&again(41)).split().found;
+    assert!(
+        found[0].contains("at most 40 rows of work done again on one car"),
+        "{found:?}"
+    );
+}
+
+#[test]
+fn decimal_commas_of_a_file_are_those_of_pay_and_parts_too() {
+    let mut storm =
+        crewed("2026-06-15,A,hood,Ada,,,33.5%,,\n").crew("name,pay\nAda,45.5% + 6.50/h\n");
+    storm.work = "date;stock;panel;person;hours;part\n2026-06-15;A;hood;Ada;2,5;33,5%\n".to_owned();
+    storm.crew = "name;pay;guarantee\nAda;45,5% + 6,50/h;1,00\n".to_owned();
+    let split = storm.split();
+    // 45.5 % of 33.50 is 15.2425; 2.5 h at 6.50
+    assert_eq!(
+        split.lines["Ada"],
+        [
+            "2026-06-15|work|A|hood|33.50|15.24",
+            "2026-06-15|hours|A|hood||16.25"
+        ]
+    );
+}

@@ -11,6 +11,7 @@ use super::super::work_log::{self, WorkLog};
 use super::super::{paid_list, work_log as work};
 use super::{FolderReader, no_header};
 use crate::storm::CrewLog;
+use std::collections::HashMap;
 
 /// Reading order of the crew list, behind the agreed amounts.
 const CREW_ORDER: u32 = 3_100_000_000;
@@ -46,8 +47,13 @@ impl FolderReader<'_> {
                 },
             );
         }
-        // Without a sound row there is nobody to miss.
-        people.faulty |= people.list.is_empty();
+        if log.has_people && people.list.is_empty() {
+            // Where a fault has emptied it, that is said; else this is the fault.
+            if !people.faulty && self.problems.errors() == 0 {
+                self.nobody_in_it();
+            }
+            people.faulty = true;
+        }
         if let Some(tables) = self.list("work", WORK_ORDER, work::COLUMNS) {
             log.is_whole = true;
             if log.has_people {
@@ -67,7 +73,7 @@ impl FolderReader<'_> {
         }
         if let Some(tables) = self.list("paid", PAID_ORDER, paid_list::COLUMNS) {
             if log.has_people {
-                let mut rows = Vec::new();
+                let (mut rows, mut seen) = (Vec::new(), HashMap::new());
                 self.each(
                     &tables,
                     PAID_ORDER,
@@ -79,6 +85,7 @@ impl FolderReader<'_> {
                             settings,
                             &people,
                             &mut reader.drafts,
+                            &mut seen,
                             &mut rows,
                             problems,
                         )
@@ -118,6 +125,22 @@ impl FolderReader<'_> {
             problems.push_stopping(no_header(&table.file, order, &columns.words()));
         }
         self.problems = problems;
+    }
+
+    /// A list of people that names nobody.
+    fn nobody_in_it(&mut self) {
+        let file = self.table_file("crew", CREW_ORDER).unwrap_or_default();
+        self.problems.push(Problem {
+            severity: Severity::Error,
+            place: Place {
+                order: CREW_ORDER,
+                ..Place::file(file)
+            },
+            found: "no person".to_owned(),
+            expected: "at least one person, or no crew list".to_owned(),
+            meant: None,
+            stock: None,
+        });
     }
 
     /// A log without a list of the people it names.

@@ -1,5 +1,6 @@
 //! The documents that people are handed, one builder each.
 
+mod below_zero;
 mod car;
 mod comparison;
 mod files;

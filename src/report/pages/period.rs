@@ -13,7 +13,7 @@ use crate::report::document::{Block, Cell, Document, Table};
 pub fn period_page(input: &SplitInput<'_>, split: &Split, period: Period) -> Document {
     let storm = input.storm;
     let money = |amount: Money| Cell::from(storm.currency.grouped(amount));
-    let mut table = Table::new("Everyone with an entry in it")
+    let mut table = Table::new("Everyone who has an entry in it or a balance")
         .words("person", 0)
         .figures("carried", 1)
         .figures("percentages", 2)
@@ -23,11 +23,10 @@ pub fn period_page(input: &SplitInput<'_>, split: &Split, period: Period) -> Doc
         .figures("handed over", 1)
         .figures("balance", 0);
     let mut sums = [Money::ZERO; 7];
-    for statement in split
-        .statements
-        .iter()
-        .filter(|one| !one.periods.is_empty())
-    {
+    for statement in split.statements.iter().filter(|one| {
+        let period = one.periods.first();
+        period.is_some_and(|period| !period.entries.is_empty() || period.balance != Money::ZERO)
+    }) {
         let carried = statement.periods[0].carried;
         let [percentages, time, guarantee, adjusted, _, handed, balance] = parts(statement);
         let row = [

@@ -1,7 +1,7 @@
 //! Who gets what of the storm: the lead's page.
 
 use super::period::parts;
-use super::{cars_text, hail_text, sender_lines};
+use super::{below_zero, cars_text, hail_text, sender_lines};
 use crate::money::Money;
 use crate::pay::{EntryKind, PayKind, PayPeriod, RedoFrom, Split, SplitInput, Statement};
 use crate::report::document::{Block, Cell, Document, Table};
@@ -62,7 +62,7 @@ pub fn split_page(
             .to_owned(),
         ),
         (
-            "work done again",
+            "redo",
             match input.terms.redo {
                 RedoFrom::Charge => "out of the first person's part",
                 RedoFrom::House => "out of the house's",
@@ -77,7 +77,7 @@ pub fn split_page(
     page.house(&mut blocks);
     page.people(&mut blocks);
     page.unearned(&mut blocks);
-    page.panels_below_zero(&mut blocks);
+    below_zero::list(split, storm, &mut blocks);
     blocks.push(Block::Caution {
         about: "pay law".to_owned(),
         text: PAY_CAUTION.to_owned(),
@@ -129,6 +129,7 @@ impl SplitPage<'_, '_> {
                 ),
             });
         }
+        blocks.extend(below_zero::caution(self.split));
     }
 
     /// Every part of the price; the foot is the price.
@@ -374,43 +375,6 @@ impl SplitPage<'_, '_> {
             cars_text(waiting.len()).into(),
             Cell::default(),
             self.money(self.split.totals.unearned).into(),
-        ]);
-        blocks.push(Block::Table(table));
-    }
-
-    /// Where the house pays more than it gets.
-    fn panels_below_zero(&self, blocks: &mut Vec<Block>) {
-        let rows: Vec<_> = self
-            .split
-            .rows
-            .iter()
-            .filter(|row| {
-                row.kind == PayKind::House && row.amount < Money::ZERO && row.car.is_some()
-            })
-            .collect();
-        if rows.is_empty() {
-            return;
-        }
-        blocks.push(Block::Heading("Where the house is below zero".to_owned()));
-        let mut table = Table::new("Panels and cars on which it pays more than it gets")
-            .words("stock", 0)
-            .words("panel", 0)
-            .figures(HOUSE, 0);
-        table.long = true;
-        for row in rows.iter().take(SHOWN) {
-            let stock = row
-                .car
-                .map_or("", |car| self.input.storm.cars[car].vehicle.stock.as_str());
-            table.row(vec![
-                stock.into(),
-                row.panel.map_or("the car", Panel::word).into(),
-                self.money(row.amount).into(),
-            ]);
-        }
-        table.sums(vec![
-            format!("{} in all", rows.len()).into(),
-            Cell::default(),
-            self.money(rows.iter().map(|row| row.amount).sum()).into(),
         ]);
         blocks.push(Block::Table(table));
     }
