@@ -13,6 +13,7 @@ pub mod intake;
 pub mod money;
 pub mod pay;
 pub mod photo;
+pub mod planning;
 pub mod pricing;
 pub mod rates;
 pub mod report;

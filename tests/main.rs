@@ -14,6 +14,7 @@ mod lost;
 mod mutations;
 mod pay;
 mod photos;
+mod planning;
 mod properties;
 mod published;
 mod readme;

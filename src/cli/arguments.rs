@@ -31,6 +31,10 @@ pub enum Command {
     Car(CarArgs),
     /// Split the storm's money: shares, people, house; a statement for everyone
     Pay(PayArgs),
+    /// Plan a bare instance
+    // Hidden until it plans a storm.
+    #[command(hide = true)]
+    Plan(PlanArgs),
     /// Make a new storm's folder: settings, example cards, a count workbook
     Start(StartArgs),
     /// Price the storm on several cards, side by side
@@ -151,6 +155,26 @@ pub struct PayArgs {
     /// Shared.
     #[command(flatten)]
     pub common: Common,
+}
+
+/// Arguments of `plan`.
+#[derive(Debug, ClapArgs)]
+pub struct PlanArgs {
+    /// A bare problem as JSON
+    #[arg(long, value_name = "FILE")]
+    pub instance: PathBuf,
+    /// Stop after so many changes: the same plan on any machine
+    #[arg(long, value_name = "N", conflicts_with = "seconds")]
+    pub rounds: Option<u64>,
+    /// Stop after so much time
+    #[arg(long, value_name = "S")]
+    pub seconds: Option<f64>,
+    /// The seed of the search
+    #[arg(long, value_name = "N", default_value_t = 1)]
+    pub seed: u64,
+    /// Print JSON instead of text
+    #[arg(long)]
+    pub json: bool,
 }
 
 /// Arguments of `compare`.

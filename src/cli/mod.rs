@@ -11,6 +11,7 @@ mod handouts;
 mod inputs;
 mod output;
 mod pay;
+mod plan;
 mod price;
 mod progress;
 mod recount;
@@ -51,6 +52,7 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>, streams: &mut Streams<
         Command::Check(args) => check::run(&args, streams),
         Command::Price(args) => price::run(&args, streams),
         Command::Car(args) => car::run(&args, streams),
+        Command::Plan(args) => plan::run(&args, streams),
         Command::Pay(args) => pay::run(&args, streams),
         Command::Compare(args) => compare::run(&args, streams),
         Command::Start(args) => start::run(&args, streams),
@@ -76,7 +78,7 @@ fn man(streams: &mut Streams<'_>) -> Result<Exit, Stop> {
     clap_mangen::Man::new(command.clone())
         .render(&mut page)
         .map_err(failed)?;
-    for sub in command.get_subcommands() {
+    for sub in command.get_subcommands().filter(|sub| !sub.is_hide_set()) {
         let name = format!("hailyard-{}", sub.get_name());
         clap_mangen::Man::new(sub.clone())
             .title(name)

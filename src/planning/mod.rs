@@ -1,0 +1,23 @@
+//! A problem in minutes → a plan that can be followed, and a bound that no plan
+//! can beat. This room knows neither dents nor cards.
+
+mod bound;
+mod calendar;
+mod car_bound;
+mod dispatch;
+mod instance;
+mod problem;
+mod schedule;
+mod search;
+mod shop;
+mod starts;
+
+pub use bound::{Bound, BoundBy, lower_bound};
+pub use calendar::{Calendar, NEVER};
+pub use instance::read_instance;
+pub use problem::{
+    Day, Minute, PlanCar, PlanProblem, PlannedTask, Stage, Trades, Work, Worker, duration,
+};
+pub use schedule::{Score, Sequence};
+pub use search::{Plan, StopRule, plan};
+pub use shop::Shop;

@@ -1,0 +1,98 @@
+//! Sound orders to begin from.
+
+use super::problem::Minute;
+use super::schedule::Sequence;
+use super::shop::Shop;
+
+/// The orders, each a sequence of whole cars with their longest panels first.
+#[must_use]
+pub fn starts(shop: &Shop<'_>) -> Vec<Sequence> {
+    let cars = &shop.problem.cars;
+    let tasks = &shop.cars;
+    let longest =
+        |tasks: &[usize]| -> Minute { tasks.iter().map(|task| shop.least(Some(*task))).sum() };
+    let dents: Vec<Minute> = tasks.iter().map(|car| longest(&car.panels)).collect();
+    let strip: Vec<Minute> = tasks.iter().map(|car| shop.least(car.strip)).collect();
+    let after: Vec<Minute> = tasks
+        .iter()
+        .map(|car| shop.least(car.fit) + shop.least(car.finish))
+        .collect();
+    let hands = Minute::try_from(shop.problem.hands).unwrap_or(1).max(1);
+    let mut orders: Vec<Vec<usize>> = Vec::new();
+    let mut add = |key: &dyn Fn(usize) -> (Minute, Minute)| {
+        let mut order: Vec<usize> = (0..cars.len()).collect();
+        order.sort_by_key(|car| key(*car));
+        if !orders.contains(&order) {
+            orders.push(order);
+        }
+    };
+    // What was promised first; then the lot's own order.
+    add(&|car| (cars[car].due.unwrap_or(Minute::MAX), cars[car].arrives));
+    // Johnson 1954 for two stages: strip against all that follows.
+    add(&|car| {
+        let rest = dents[car] / hands + after[car];
+        let later = Minute::from(strip[car] >= rest);
+        (later, if later == 0 { strip[car] } else { -rest })
+    });
+    // The longest work first.
+    add(&|car| (cars[car].arrives, -(strip[car] + dents[car] + after[car])));
+    // Whose parts come last, last.
+    add(&|car| {
+        let waits = if tasks[car].fit.is_some() {
+            cars[car].fit_not_before
+        } else {
+            0
+        };
+        (cars[car].arrives.max(waits), -(strip[car] + dents[car]))
+    });
+    // The longest work first, whenever it comes; the longest panel likewise.
+    add(&|car| (0, -(strip[car] + dents[car] + after[car])));
+    add(&|car| {
+        let panels = tasks[car].panels.iter();
+        (
+            0,
+            -panels
+                .map(|task| shop.least(Some(*task)))
+                .max()
+                .unwrap_or(0),
+        )
+    });
+    // What has the longest way after its dents first.
+    add(&|car| (cars[car].arrives, -after[car]));
+    let whole: Vec<Sequence> = orders
+        .into_iter()
+        .map(|order| Sequence::of_cars(shop, &order))
+        .collect();
+    let through_time = whole.iter().map(|sequence| Sequence {
+        through_time: true,
+        ..sequence.clone()
+    });
+    let through_time: Vec<Sequence> = through_time.collect();
+    whole.into_iter().chain(through_time).collect()
+}
+
+impl Sequence {
+    /// Whole cars one after the other, the longest panels of each first.
+    #[must_use]
+    pub fn of_cars(shop: &Shop<'_>, order: &[usize]) -> Sequence {
+        let panels = shop
+            .cars
+            .iter()
+            .map(|car| {
+                let mut panels: Vec<usize> = (0..car.panels.len()).collect();
+                panels.sort_by_key(|at| -shop.least(Some(car.panels[*at])));
+                panels
+            })
+            .collect();
+        Sequence {
+            cars: order
+                .iter()
+                .flat_map(|car| std::iter::repeat_n(*car, shop.cars[*car].count()))
+                .collect(),
+            panels,
+            who: vec![None; shop.tasks.len()],
+            prefers: vec![0; shop.problem.workers.len()],
+            through_time: false,
+        }
+    }
+}
