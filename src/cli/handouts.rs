@@ -2,7 +2,7 @@
 
 use super::inputs::{Priced, problem_text};
 use super::output::Stop;
-use super::pay::{STATEMENTS, StatementKinds, write_split, write_statements};
+use super::pay::{STATEMENTS, SplitKinds, write_split, write_statements};
 use super::price::write_tables;
 use crate::report::document::Document;
 use crate::report::html::{Step, page, pages};
@@ -11,7 +11,7 @@ use crate::report::pages::{
 };
 use crate::report::pdf::{Paper, PdfFile, Setter};
 use crate::report::{
-    PriceShown, ReportFolder, Width, document_text, statement_files, storm_summary, storm_workbook,
+    PriceShown, ReportFolder, Width, document_text, storm_summary, storm_workbook,
 };
 use clap::ValueEnum;
 use rayon::prelude::*;
@@ -187,38 +187,21 @@ fn write_split_files(
     let Some(split) = &priced.split else {
         return Ok(Vec::new());
     };
-    let people = &priced.books.log.people;
-    let (html, pdf) = (
-        wanted.contains(&Handout::Html),
-        wanted.contains(&Handout::Pdf),
-    );
-    let files = statement_files(people);
-    let without = priced.left_out.len();
-    let input = priced.split_input();
-    let plain = split_page(&input, split, without, None);
-    if html {
-        let steps = [
-            ("reports".to_owned(), Some("index.html".to_owned())),
-            ("pay".to_owned(), None),
-        ];
-        let linked = split_page(&input, split, without, Some(&files));
-        folder.write("pay.html", page(&linked, &steps)?.as_bytes())?;
-    }
-    if pdf {
-        write_pdf(folder, "pay", &plain, paper, priced.storm.date)?;
-    }
+    let kinds = SplitKinds {
+        csv: wanted.contains(&Handout::Tables),
+        html: wanted.contains(&Handout::Html),
+        pdf: wanted.contains(&Handout::Pdf).then_some(paper),
+    };
+    let steps = [
+        ("reports".to_owned(), Some("index.html".to_owned())),
+        ("pay".to_owned(), None),
+    ];
+    write_split(folder, priced, split, &steps, kinds)?;
     if wanted.contains(&Handout::Text) {
+        let plain = split_page(&priced.split_input(), split, priced.left_out.len(), None);
         folder.write("pay.txt", document_text(&plain, FILE_WIDTH).as_bytes())?;
     }
-    if wanted.contains(&Handout::Tables) {
-        write_split(folder, priced, split)?;
-    }
-    if !people.is_empty() {
-        let kinds = StatementKinds {
-            csv: wanted.contains(&Handout::Tables),
-            html,
-            pdf: pdf.then_some(paper),
-        };
+    if !priced.books.log.people.is_empty() {
         write_statements(folder, STATEMENTS, priced, split, None, kinds)?;
     }
     let entries = SPLIT_FILES

@@ -9,7 +9,7 @@ use super::output::{Stop, Streams};
 use crate::intake::printable;
 use crate::money::Money;
 use crate::pay::{PayPeriod, Period, Split, Statement};
-use crate::report::html::page;
+use crate::report::html::{Step, page};
 use crate::report::pages::{period_page, split_page, statement_page};
 use crate::report::pdf::Paper;
 use crate::report::{
@@ -62,7 +62,7 @@ pub fn run(args: &PayArgs, streams: &mut Streams<'_>) -> Result<Exit, Stop> {
     let mut written = None;
     if let Some(out) = &args.out {
         let folder = ReportFolder::open(out, &input.paths())?;
-        let kinds = StatementKinds {
+        let kinds = SplitKinds {
             csv: true,
             html: true,
             pdf: Some(args.paper),
@@ -75,13 +75,7 @@ pub fn run(args: &PayArgs, streams: &mut Streams<'_>) -> Result<Exit, Stop> {
         write_statements(&folder, &place, &priced, &split, person, kinds)?;
         // Of some periods or people there is no split: a pool is earned once.
         if period.is_none() && person.is_none() {
-            write_split(&folder, &priced, &split)?;
-            let files = statement_files(&priced.books.log.people);
-            let input = priced.split_input();
-            let linked = split_page(&input, &split, priced.left_out.len(), Some(&files));
-            folder.write("pay.html", page(&linked, &[])?.as_bytes())?;
-            let plain = split_page(&input, &split, priced.left_out.len(), None);
-            write_pdf(&folder, "pay", &plain, args.paper, priced.storm.date)?;
+            write_split(&folder, &priced, &split, &[], kinds)?;
         }
         written = Some(folder);
     }
@@ -157,10 +151,30 @@ fn person(asked: &str, priced: &Priced) -> Result<usize, Stop> {
         })
 }
 
-/// Writes `pay.csv`.
-pub fn write_split(folder: &ReportFolder, priced: &Priced, split: &Split) -> Result<(), Stop> {
-    let grid = pay_grid(&priced.split_input(), split);
-    folder.write("pay.csv", &to_csv(&grid, priced.storm.currency))?;
+/// Writes the split: `pay.csv`, its page and its PDF. `steps` lead from the
+/// page to what it belongs to.
+pub fn write_split(
+    folder: &ReportFolder,
+    priced: &Priced,
+    split: &Split,
+    steps: &[Step],
+    kinds: SplitKinds,
+) -> Result<(), Stop> {
+    let input = priced.split_input();
+    let without = priced.left_out.len();
+    if kinds.csv {
+        let grid = pay_grid(&input, split);
+        folder.write("pay.csv", &to_csv(&grid, priced.storm.currency))?;
+    }
+    if kinds.html {
+        let files = statement_files(&priced.books.log.people);
+        let linked = split_page(&input, split, without, Some(&files));
+        folder.write("pay.html", page(&linked, steps)?.as_bytes())?;
+    }
+    if let Some(paper) = kinds.pdf {
+        let plain = split_page(&input, split, without, None);
+        write_pdf(folder, "pay", &plain, paper, priced.storm.date)?;
+    }
     Ok(())
 }
 
@@ -171,7 +185,7 @@ pub fn write_statements(
     priced: &Priced,
     split: &Split,
     only: Option<usize>,
-    kinds: StatementKinds,
+    kinds: SplitKinds,
 ) -> Result<(), Stop> {
     let folder = folder.inside(place)?;
     let people = &priced.books.log.people;
@@ -232,9 +246,9 @@ fn stale(folder: &ReportFolder, files: &[String]) -> Vec<String> {
     stale
 }
 
-/// In which forms statements are written.
+/// In which forms the split and the statements are written.
 #[derive(Debug, Clone, Copy)]
-pub struct StatementKinds {
+pub struct SplitKinds {
     /// As tables.
     pub csv: bool,
     /// As pages for a browser.

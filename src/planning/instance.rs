@@ -11,6 +11,8 @@ const MOST_CARS: usize = 100_000;
 const MOST_PEOPLE: usize = 2_000;
 const MOST_PANELS: usize = 200;
 const MOST_MINUTES: Minute = 10_000_000;
+/// Tasks times people: everyone's time for every task is kept.
+const MOST_PAIRS: usize = 10_000_000;
 
 #[derive(Deserialize)]
 #[serde(deny_unknown_fields)]
@@ -57,6 +59,13 @@ pub fn read_instance(text: &str) -> Result<PlanProblem, String> {
         if found > most {
             return Err(format!("{found} {what}; expected at most {most}"));
         }
+    }
+    let tasks: usize = raw.cars.iter().map(|car| car.panels.len() + 3).sum();
+    if tasks.saturating_mul(raw.people.len()) > MOST_PAIRS {
+        return Err(format!(
+            "{tasks} tasks for {} people; expected at most {MOST_PAIRS} of the one times the other",
+            raw.people.len()
+        ));
     }
     if raw.hands_per_car == 0 {
         return Err("hands_per_car: found 0; expected at least 1".to_owned());

@@ -2,9 +2,11 @@
 //! people, 12 rows of the log a car, among them work by hours, by parts and by
 //! the car: `cargo bench --bench pay`.
 
+mod crew;
 mod lot;
 
-use lot::{milliseconds, write_crew, write_lot};
+use crew::write_crew;
+use lot::{milliseconds, write_lot};
 use std::path::Path;
 use std::process::{Command, Stdio};
 use std::time::{Duration, Instant};

@@ -216,6 +216,47 @@ fn the_sums_of_the_page_and_of_json_are_those_of_the_rows() {
     assert_eq!(json["people"][1]["handed_over"], "-100.00");
 }
 
+/// The rows of a table of the page, below its caption: first and amount cell.
+fn table(page: &str, caption: &str, amount: usize) -> Vec<(String, rust_decimal::Decimal)> {
+    let from = page.find(caption).expect("the table");
+    page[from..]
+        .lines()
+        .skip(3)
+        .take_while(|line| line.contains('|'))
+        .map(|line| {
+            let cells: Vec<&str> = line.split('|').map(str::trim).collect();
+            let figure = cells[amount].replace(',', "");
+            (cells[0].to_owned(), figure.parse().expect("an amount"))
+        })
+        .collect()
+}
+
+#[test]
+fn the_tables_of_the_page_foot_on_every_known_storm() {
+    for name in super::STORMS {
+        let ran = hailyard(&["pay", arg(&data("pay").join(name))]);
+        assert_eq!(ran.exit, Exit::Done, "{}", ran.err);
+        let mut house = Vec::new();
+        for (caption, amount) in [
+            ("What was priced, in parts", 2),
+            ("What the house gets, and what it pays", 1),
+        ] {
+            let mut rows = table(&ran.out, caption, amount);
+            let (_, foot) = rows.pop().expect("a foot");
+            let sum: rust_decimal::Decimal = rows.iter().map(|(_, amount)| *amount).sum();
+            assert_eq!(sum, foot, "{name}: {caption}");
+            house.extend(
+                rows.into_iter()
+                    .find(|(to, _)| to == "house")
+                    .map(|row| row.1),
+            );
+            house.push(foot);
+        }
+        // The house's row of the first is the foot of the second.
+        assert_eq!(house[0], house[2], "{name}");
+    }
+}
+
 #[test]
 fn a_house_below_zero_is_said_before_anything_else() {
     // 100 hours at 30.00 against pools of 160.00: 160 - 3,000.

@@ -224,6 +224,11 @@ fn a_lot_that_nobody_can_do_is_answered_with_the_cure() {
         ),
         (instance(ada, "null").replace("[7]", "[-7]"), "found -7"),
         ("{".to_owned(), "EOF"),
+        (
+            instance(&vec![ada; 2_000].join(","), "null")
+                .replace("[7]", &format!("[{}]", vec!["1"; 6_000].join(","))),
+            "6003 tasks for 2000 people",
+        ),
     ] {
         let folder = Folder::new().file("a.json", text);
         let path = folder.path().join("a.json");
