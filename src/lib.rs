@@ -8,6 +8,7 @@
 
 pub mod cli;
 pub mod compare;
+pub mod crew;
 pub mod demo;
 pub mod intake;
 pub mod money;

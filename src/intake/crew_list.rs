@@ -106,10 +106,10 @@ fn person(row: &mut ListRow<'_>, settings: &Settings, people: &mut People) {
     let trades = row.read(1, |cell| day_cell::words_of(cell, &TRADES));
     let comma = row.decimal_comma();
     let speed = row.read(2, |cell| {
-        let wanted = "a pace above 0: 1.0 is that of the time standard";
+        let wanted = "a pace from 0.01 to 100: 1.0 is that of the time standard";
         match cells::figure(cell, comma, wanted)? {
             None => Ok(Decimal::ONE),
-            Some(speed) if speed.is_zero() => Err(Refusal::new(wanted)),
+            Some(speed) if !sound_pace(speed) => Err(Refusal::new(wanted)),
             Some(speed) => Ok(speed),
         }
     });
@@ -161,4 +161,10 @@ fn person(row: &mut ListRow<'_>, settings: &Settings, people: &mut People) {
         guarantee: guarantee.flatten(),
         employee: employee.unwrap_or_default(),
     });
+}
+
+/// Whether somebody may have this pace: what is slower or quicker is a slip of
+/// the pen, and would make minutes without bounds.
+fn sound_pace(speed: Decimal) -> bool {
+    Decimal::new(1, 2) <= speed && speed <= Decimal::ONE_HUNDRED
 }

@@ -2,8 +2,8 @@
 
 use super::cells::{self, Read, Refusal};
 use super::table::Cell;
-use crate::storm::words;
-use jiff::civil::Date;
+use crate::storm::{Moment, words};
+use jiff::civil::{Date, Time};
 use rust_decimal::Decimal;
 
 /// How a day is written.
@@ -40,6 +40,48 @@ pub fn stretches(cell: Cell<'_>) -> Read<Vec<(Date, Date)>> {
         all.push(stretch);
     }
     Ok(all)
+}
+
+/// A day, or a day and a time: `2026-06-15`, `2026-06-15 14:30`.
+pub fn moment(text: &str) -> Read<Moment> {
+    let text = text.trim();
+    let (day, time) = match text.split_once(['T', ' ']) {
+        Some((day, time)) => (day, Some(time.trim())),
+        None => (text, None),
+    };
+    let day = written_day(day)?;
+    let Some(time) = time else {
+        return Ok(Moment { day, time: None });
+    };
+    match clock_time(time) {
+        // A spreadsheet's day is midnight; nobody promises a car for then.
+        Some(time) if time == Time::midnight() => Ok(Moment { day, time: None }),
+        Some(time) => Ok(Moment {
+            day,
+            time: Some(time),
+        }),
+        None => Err(Refusal::new("a day, or a day and a time: YYYY-MM-DD HH:MM")),
+    }
+}
+
+/// `14:30` or `14:30:00`; seconds go.
+pub fn clock_time(text: &str) -> Option<Time> {
+    let mut parts = text.split(':');
+    let mut figure = |most: i8| -> Option<i8> {
+        let part = parts.next()?;
+        let digits = (1..=2).contains(&part.len()) && part.bytes().all(|b| b.is_ascii_digit());
+        digits.then(|| part.parse().ok())?.filter(|n| *n <= most)
+    };
+    let (hour, minute) = (figure(23)?, figure(59)?);
+    let rest: Vec<&str> = parts.collect();
+    let seconds = match rest[..] {
+        [] => true,
+        [seconds] => seconds.split('.').next().and_then(|s| s.parse::<u8>().ok()) < Some(60),
+        _ => false,
+    };
+    (seconds && rest.iter().all(|rest| !rest.is_empty()))
+        .then(|| Time::new(hour, minute, 0, 0).ok())
+        .flatten()
 }
 
 /// `2026-06-15`, and nothing else.

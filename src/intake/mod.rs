@@ -46,6 +46,7 @@ pub use photo_files::car_photos;
 pub use problem::{Place, Problem, Problems, Severity, column_letters, printable, printable_long};
 pub use source::{Disk, EntryKind, InMemory, ReadError, Source};
 
+use crate::crew::TimeTerms;
 use crate::money::Currency;
 use crate::pay::PayTerms;
 use crate::rates::{RateCard, Rates};
@@ -84,6 +85,10 @@ pub struct Intake {
     /// What was found wrong in these three. A price does not need them, so
     /// they stand apart; whoever splits adds them to the others.
     pub crew_problems: Problems,
+    /// Hours, time standard and bays.
+    pub time: TimeTerms,
+    /// What was found wrong in the days of the cars: a matter of the plan alone.
+    pub plan_problems: Problems,
 }
 
 /// A rate card that is used instead of those that storm.toml names.

@@ -4,6 +4,7 @@
 mod body;
 mod count;
 mod crew_log;
+mod moment;
 mod panel;
 mod person;
 mod surface;
@@ -13,6 +14,7 @@ pub mod words;
 pub use body::{Body, BodySet};
 pub use count::{CodeId, MeasuredDents, PanelCount, Provenance, SizeId};
 pub use crew_log::{CrewLog, PaidKind, PaidRow, WorkRow};
+pub use moment::Moment;
 pub use panel::{Panel, PanelSet};
 pub use person::{Pay, Person, Trade};
 pub use surface::{Access, AccessSet, Metal, MetalSet, Paint};

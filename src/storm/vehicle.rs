@@ -1,6 +1,6 @@
 //! What the lot list says of a car.
 
-use super::Body;
+use super::{Body, Moment};
 use crate::money::Money;
 
 /// One vehicle of the lot. Texts are as written; an empty text is not known.
@@ -26,14 +26,14 @@ pub struct Vehicle {
     pub deductible: Option<Money>,
     /// The row of the lot it stands in.
     pub row: String,
-    /// Day it comes in.
-    pub arrives: String,
-    /// Day it is promised for.
-    pub due: String,
-    /// Day its parts come.
-    pub parts_due: String,
-    /// Urgency 1 to 3.
-    pub priority: String,
+    /// When it comes in; without a time, at opening.
+    pub arrives: Option<Moment>,
+    /// When it is promised for; without a time, at closing.
+    pub due: Option<Moment>,
+    /// When its parts come; without a time, at opening.
+    pub parts_due: Option<Moment>,
+    /// Urgency, 1 to 3; 1 is the most urgent.
+    pub priority: Option<u8>,
     /// The payer's claim number.
     pub claim: String,
     /// Registration plate.

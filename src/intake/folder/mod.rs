@@ -418,7 +418,13 @@ impl<'a> FolderReader<'a> {
     /// Checks the whole and closes the reading.
     pub fn finish(mut self, agreed: Vec<Agreed>) -> Intake {
         let settings = self.settings;
-        let resolved = resolve::resolve(&mut self.drafts, settings, &mut self.problems);
+        let mut plan_problems = Problems::default();
+        let resolved = resolve::resolve(
+            &mut self.drafts,
+            settings,
+            &mut self.problems,
+            &mut plan_problems,
+        );
         outliers::report(&resolved.cars, &self.drafts, &mut self.problems);
         let mut new_index = vec![None; self.drafts.cars.len()];
         for (new, old) in resolved.drafts.iter().enumerate() {
@@ -470,6 +476,8 @@ impl<'a> FolderReader<'a> {
             pay: self.settings.pay.clone(),
             crew: self.crew,
             crew_problems: self.crew_problems,
+            time: self.settings.time.clone(),
+            plan_problems,
         }
     }
 }

@@ -26,11 +26,20 @@ pub struct Resolved {
 }
 
 /// Checks every draft. Bad cars are marked in the drafts.
-pub fn resolve(drafts: &mut Drafts, settings: &Settings, problems: &mut Problems) -> Resolved {
+///
+/// What is wrong with the days of a car is no matter of its price, and goes
+/// among the plan's problems.
+pub fn resolve(
+    drafts: &mut Drafts,
+    settings: &Settings,
+    problems: &mut Problems,
+    plan_problems: &mut Problems,
+) -> Resolved {
     let mut resolver = Resolver {
         settings,
         drafts,
         problems,
+        plan_problems,
         one_size_sheets: BTreeSet::new(),
     };
     let mut cars = Vec::new();
@@ -60,6 +69,7 @@ struct Resolver<'a> {
     settings: &'a Settings,
     drafts: &'a mut Drafts,
     problems: &'a mut Problems,
+    plan_problems: &'a mut Problems,
     /// Sheets whose `dents, size` stand under a card that does not price by the predominant class.
     one_size_sheets: BTreeSet<u32>,
 }

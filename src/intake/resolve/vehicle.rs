@@ -1,13 +1,15 @@
 //! What the lot list says of a car, checked.
 
+use super::super::cells::Refusal;
+use super::super::day_cell;
 use super::super::draft::CarDraft;
 use super::super::header::{ListColumn, Role};
-use super::super::problem::Place;
+use super::super::problem::{Place, Problem, Severity};
 use super::super::vin::{self, VinOddity};
 use super::{Resolver, no_finer};
 use crate::money::Money;
 use crate::storm::words;
-use crate::storm::{Body, Vehicle};
+use crate::storm::{Body, Moment, Vehicle};
 
 impl Resolver<'_> {
     pub(super) fn listed_place(&self, car: &CarDraft, column: ListColumn) -> Place {
@@ -86,6 +88,10 @@ impl Resolver<'_> {
         let value = self.amount(index, ListColumn::Value);
         let deductible = self.amount(index, ListColumn::Deductible);
         self.vin(index);
+        let arrives = self.moment(index, ListColumn::Arrives);
+        let due = self.moment(index, ListColumn::Due);
+        let parts_due = self.moment(index, ListColumn::PartsDue);
+        let priority = self.priority(index);
         let car = &self.drafts.cars[index];
         let text = |column| {
             car.fact(column)
@@ -102,10 +108,10 @@ impl Resolver<'_> {
             value,
             deductible,
             row: text(ListColumn::Row),
-            arrives: text(ListColumn::Arrives),
-            due: text(ListColumn::Due),
-            parts_due: text(ListColumn::PartsDue),
-            priority: text(ListColumn::Priority),
+            arrives,
+            due,
+            parts_due,
+            priority,
             claim: text(ListColumn::Claim),
             plate: text(ListColumn::Plate),
             colour: text(ListColumn::Colour),
@@ -122,6 +128,46 @@ impl Resolver<'_> {
             self.error(index, place, text, no_finer(self.settings.currency), None);
         }
         amount
+    }
+
+    /// A day of the plan. A price needs none, so what is wrong with it stands
+    /// among the plan's problems and the car is priced all the same.
+    fn moment(&mut self, index: usize, column: ListColumn) -> Option<Moment> {
+        let (text, place) = self.fact(index, column);
+        if text.is_empty() {
+            return None;
+        }
+        match day_cell::moment(&text) {
+            Ok(moment) => Some(moment),
+            Err(refusal) => {
+                self.plan_error(index, place, text, refusal);
+                None
+            }
+        }
+    }
+
+    fn priority(&mut self, index: usize) -> Option<u8> {
+        let (text, place) = self.fact(index, ListColumn::Priority);
+        if text.is_empty() {
+            return None;
+        }
+        let priority = text.trim().parse().ok().filter(|n| (1..=3).contains(n));
+        if priority.is_none() {
+            let refusal = Refusal::new("1, 2 or 3; 1 is the most urgent");
+            self.plan_error(index, place, text, refusal);
+        }
+        priority
+    }
+
+    fn plan_error(&mut self, index: usize, place: Place, found: String, refusal: Refusal) {
+        self.plan_problems.push(Problem {
+            severity: Severity::Error,
+            place,
+            found,
+            expected: refusal.expected,
+            meant: refusal.meant,
+            stock: Some(self.drafts.cars[index].stock.clone()),
+        });
     }
 
     pub(super) fn vin(&mut self, index: usize) {

@@ -3,6 +3,7 @@
 mod pay;
 mod raw;
 mod terms;
+mod time;
 
 pub use terms::event_max_problem;
 
@@ -12,6 +13,7 @@ use super::names::Names;
 use super::problem::{Place, Problem, Problems, Severity};
 use super::source::Source;
 use super::toml_doc::{Doc, Scalar, Span};
+use crate::crew::TimeTerms;
 use crate::money::{Currency, Percent};
 use crate::pay::PayTerms;
 use crate::rates::{RateCard, Rates, Terms};
@@ -68,6 +70,8 @@ pub struct Settings {
     pub names: Names,
     /// Shares, and how the crew is paid.
     pub pay: PayTerms,
+    /// Hours, time standard and bays.
+    pub time: TimeTerms,
     /// How sheets are read.
     pub intake: IntakeOptions,
     /// Words for panels, with the team's own.
@@ -110,6 +114,9 @@ pub fn read(
         .unwrap_or_default();
     let sender = reader.sender(raw.from);
     let pay = reader.pay(&raw.share, raw.pay.as_ref());
+    let hours = reader.hours(raw.hours.as_ref());
+    let standard = reader.standard(raw.time.as_ref());
+    let site = reader.site(raw.site.as_ref());
     let mut vocabulary = Vocabulary::default();
     let intake = reader.intake(raw.intake.as_ref(), &mut vocabulary);
     if let Some(first) = raw.payer.get(MOST_PAYERS) {
@@ -157,6 +164,12 @@ pub fn read(
         cards.extend(read.into_iter().flatten());
     }
     check_own_columns(own_columns, &intake, &vocabulary, &names, problems);
+    let any = card_instead.is_some();
+    let time = TimeTerms {
+        hours,
+        standard: standard.map(|draft| draft.of_names(&names, any, problems)),
+        site,
+    };
     if problems.errors() > before {
         return None;
     }
@@ -170,6 +183,7 @@ pub fn read(
         rates: Rates { cards, terms },
         names,
         pay,
+        time,
         intake,
         vocabulary,
         any_payer: false,
@@ -234,6 +248,7 @@ pub fn lone(name: &str, currency: Currency, card: RateCard, names: Names) -> Set
         },
         names,
         pay: PayTerms::default(),
+        time: TimeTerms::default(),
         intake: IntakeOptions::default(),
         vocabulary: Vocabulary::default(),
         any_payer: true,

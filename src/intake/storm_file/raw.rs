@@ -19,14 +19,11 @@ pub struct RawStorm {
     #[serde(default)]
     pub share: Vec<Spanned<RawShare>>,
     pub pay: Option<RawPay>,
-    // Sections of the plan and the estimate. Each has its own
+    pub hours: Option<Spanned<RawHours>>,
+    pub time: Option<Spanned<RawTime>>,
+    pub site: Option<RawSite>,
+    // Sections of the odds and the estimate. Each has its own
     // reader; here they are known, so that a misspelt section is not.
-    #[serde(rename = "hours")]
-    _hours: Option<toml::Value>,
-    #[serde(rename = "time")]
-    _time: Option<toml::Value>,
-    #[serde(rename = "site")]
-    _site: Option<toml::Value>,
     #[serde(rename = "staff")]
     _staff: Option<toml::Value>,
     #[serde(rename = "chance")]
@@ -120,4 +117,44 @@ pub struct RawPay {
     pub period: Option<Scalar>,
     pub conventional: Option<Scalar>,
     pub overtime: Option<Scalar>,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct RawHours {
+    pub start: Option<Scalar>,
+    pub days: Option<Scalar>,
+    pub from: Option<Scalar>,
+    pub to: Option<Scalar>,
+    #[serde(rename = "break")]
+    pub pause: Option<Scalar>,
+    #[serde(rename = "break_at")]
+    pub pause_at: Option<Scalar>,
+    pub closed: Option<List>,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct RawTime {
+    pub panel_setup: Option<Scalar>,
+    #[serde(default)]
+    pub per_dent: BTreeMap<String, Scalar>,
+    pub oversize_base: Option<Scalar>,
+    pub oversize_per_mm: Option<Scalar>,
+    #[serde(default)]
+    pub metal: BTreeMap<String, Scalar>,
+    #[serde(default)]
+    pub access: BTreeMap<String, Scalar>,
+    pub finish_per_car: Option<Scalar>,
+    pub removal_share: Option<Scalar>,
+    pub removal_factor: Option<Scalar>,
+    pub spread: Option<Scalar>,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct RawSite {
+    pub bays: Option<Scalar>,
+    pub hands_per_car: Option<Scalar>,
+    pub release_for_parts: Option<Scalar>,
 }

@@ -1,0 +1,44 @@
+//! The crew's time: the hours of the site, what a panel takes by the time
+//! standard, what the work log says is done, how quick everyone is. Out of it
+//! come [`Jobs`], in minutes; who does them when is a matter of planning.
+
+mod car_job;
+mod car_work;
+mod jobs;
+mod learning;
+mod not_plannable;
+mod pace;
+mod progress;
+mod site_hours;
+mod standard;
+
+pub use car_job::{CarJob, JobTask};
+pub use car_work::CarWork;
+pub use jobs::{HORIZON, Jobs, JobsInput, jobs};
+pub use learning::{
+    Learned, LearnedPerson, LoggedTask, PersonMean, PersonVariation, Shrunk, learn, shrink,
+};
+pub use not_plannable::NotPlannable;
+pub use pace::{Pace, Paces};
+pub use progress::{CarState, Progress, TaskState};
+pub use site_hours::{Minute, Part, SiteHours};
+pub use standard::{Lack, Site, TimeStandard};
+
+/// What storm.toml says of time: `[hours]`, `[time]` and `[site]`.
+#[derive(Debug, Clone, Default)]
+pub struct TimeTerms {
+    /// When the site works.
+    pub hours: Option<SiteHours>,
+    /// How long work takes.
+    pub standard: Option<TimeStandard>,
+    /// Bays and hands.
+    pub site: Site,
+}
+
+impl TimeTerms {
+    /// Whether anything is said of it.
+    #[must_use]
+    pub fn is_given(&self) -> bool {
+        self.hours.is_some() || self.standard.is_some()
+    }
+}
