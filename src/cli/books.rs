@@ -1,40 +1,89 @@
 //! The crew's own files beside a priced storm.
 
-use crate::intake::{Place, Problem, Problems, Severity};
-use crate::money::Currency;
-use crate::pay::{PayTerms, Split, SplitInput};
+use crate::crew::{JobsInput, TimeTerms};
+use crate::intake::Problems;
+use crate::pay::{PayTerms, SplitInput};
 use crate::pricing::PricedStorm;
 use crate::rates::Rates;
 use crate::storm::{CrewLog, Storm};
+use jiff::civil::Date;
 
-/// The terms of pay, the crew's files, and what was found wrong in them.
+/// The terms of pay and of time, the crew's files, and what was found wrong in them.
 pub struct Books {
     /// Shares and how the crew is paid.
     pub terms: PayTerms,
+    /// Hours, time standard and bays.
+    pub time: TimeTerms,
     /// People, work, ledger.
     pub log: CrewLog,
     /// What is wrong in these files.
     pub problems: Problems,
+    /// What is wrong in the days of the cars.
+    pub plan_problems: Problems,
 }
 
-/// Whether a command is about the split.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum SplitWanted {
-    /// It is not, and the crew's files are no matter.
+/// Whether a command is about something.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub enum Want {
+    /// It is not.
+    #[default]
     No,
-    /// Where there is a crew or a share.
+    /// Where there is enough to make it of.
     WhereKnown,
     /// In any case.
     Yes,
 }
 
+/// What a command makes beside prices.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub struct Wanted {
+    /// Who gets what.
+    pub split: Want,
+    /// What is left to do, and who does it when.
+    pub plan: Want,
+    /// The day from which is planned, where it was said.
+    pub from: Option<Date>,
+}
+
+impl Wanted {
+    /// All that the folder allows.
+    pub const ALL_KNOWN: Wanted = Wanted {
+        split: Want::WhereKnown,
+        plan: Want::WhereKnown,
+        from: None,
+    };
+
+    /// Whether the crew's files are any matter.
+    pub fn reads_books(&self) -> bool {
+        self.split != Want::No || self.plan != Want::No
+    }
+
+    /// Whether something is asked for in any case.
+    pub fn insists(&self) -> bool {
+        self.split == Want::Yes || self.plan == Want::Yes
+    }
+}
+
 impl Books {
     /// Whether a split is to be made.
-    pub fn are_wanted(&self, wanted: SplitWanted) -> bool {
-        match wanted {
-            SplitWanted::No => false,
-            SplitWanted::WhereKnown => self.log.has_people || !self.terms.shares.is_empty(),
-            SplitWanted::Yes => true,
+    pub fn splits(&self, wanted: Wanted) -> bool {
+        match wanted.split {
+            Want::No => false,
+            Want::WhereKnown => self.log.has_people || !self.terms.shares.is_empty(),
+            Want::Yes => true,
+        }
+    }
+
+    /// Whether it is to be planned.
+    pub fn plans(&self, wanted: Wanted) -> bool {
+        match wanted.plan {
+            Want::No => false,
+            Want::WhereKnown => {
+                self.time.hours.is_some()
+                    && self.time.standard.is_some()
+                    && !self.log.people.is_empty()
+            }
+            Want::Yes => true,
         }
     }
 
@@ -53,32 +102,22 @@ impl Books {
             log: &self.log,
         }
     }
-}
 
-/// Shares that got less than their percent, since not as much was left.
-pub fn share_cautions(split: &Split, terms: &PayTerms, currency: Currency) -> Vec<Problem> {
-    let shares = terms.shares.iter().zip(&split.shares);
-    shares
-        .filter_map(|(share, sum)| {
-            let (cars, short) = sum.short?;
-            let word = if cars == 1 { "car" } else { "cars" };
-            Some(Problem {
-                severity: Severity::Caution,
-                place: Place {
-                    row: Some(share.line),
-                    column: Some("percent".to_owned()),
-                    ..Place::file("storm.toml")
-                },
-                found: share.percent.0.normalize().to_string(),
-                expected: format!(
-                    "as much left of {}: {} is {} short on {cars} {word}",
-                    share.of.said(),
-                    share.to,
-                    currency.text(short)
-                ),
-                meant: None,
-                stock: None,
-            })
-        })
-        .collect()
+    /// What jobs are made of.
+    pub fn jobs_input<'a>(
+        &'a self,
+        storm: &'a Storm,
+        rates: &'a Rates,
+        priced: &'a PricedStorm,
+        from: Option<Date>,
+    ) -> JobsInput<'a> {
+        JobsInput {
+            storm,
+            rates,
+            priced,
+            log: &self.log,
+            terms: &self.time,
+            from,
+        }
+    }
 }

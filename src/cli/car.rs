@@ -2,10 +2,11 @@
 
 use super::Exit;
 use super::arguments::CarArgs;
-use super::books::SplitWanted;
+use super::books::Wanted;
 use super::handouts::write_document;
-use super::inputs::{Input, price};
+use super::inputs::Input;
 use super::output::{Stop, Streams};
+use super::priced::price;
 use crate::report::pages::{CarFiles, CarPhotos, car_page};
 use crate::report::{ReportFolder, car_sheet, car_sheet_json};
 use crate::storm::words;
@@ -21,7 +22,7 @@ pub fn run(args: &CarArgs, streams: &mut Streams<'_>) -> Result<Exit, Stop> {
         common.card.as_deref(),
         common.json,
         common.without_bad,
-        SplitWanted::No,
+        Wanted::default(),
         streams,
     )? {
         Ok(priced) => priced,

@@ -2,8 +2,10 @@
 
 use super::Exit;
 use super::arguments::CheckArgs;
-use super::inputs::{Input, counted, examine_books, open, problem_text, problems_json};
+use super::inputs::{Input, open};
 use super::output::{Stop, Streams};
+use super::priced::examine_books;
+use super::problems::{counted, problem_text, problems_json};
 
 /// How many problems are listed.
 const LISTED: usize = 1_000;

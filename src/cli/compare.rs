@@ -3,8 +3,9 @@
 use super::Exit;
 use super::arguments::CompareArgs;
 use super::handouts::write_document;
-use super::inputs::{Input, counted, open, problem_text, say_cautions};
+use super::inputs::{Input, open};
 use super::output::{Stop, Streams};
+use super::problems::{counted, problem_text, say_cautions};
 use crate::compare::{CardColumn, compare_cards};
 use crate::intake::{CardInstead, Disk, read_card};
 use crate::report::pages::comparison_page;

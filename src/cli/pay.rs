@@ -2,10 +2,13 @@
 
 use super::Exit;
 use super::arguments::PayArgs;
-use super::books::SplitWanted;
+use super::books::{Want, Wanted};
 use super::handouts::write_pdf;
-use super::inputs::{Input, Priced, price, say_cautions};
+use super::inputs::Input;
 use super::output::{Stop, Streams};
+use super::people::find_person;
+use super::priced::{Priced, price};
+use super::problems::say_cautions;
 use crate::intake::printable;
 use crate::money::Money;
 use crate::pay::{PayPeriod, Period, Split, Statement};
@@ -15,7 +18,6 @@ use crate::report::pdf::Paper;
 use crate::report::{
     ReportFolder, document_text, grid_to_json, pay_grid, statement_files, statement_grid, to_csv,
 };
-use crate::storm::words;
 use jiff::civil::Date;
 use rayon::prelude::*;
 use std::path::PathBuf;
@@ -33,7 +35,10 @@ pub fn run(args: &PayArgs, streams: &mut Streams<'_>) -> Result<Exit, Stop> {
         common.card.as_deref(),
         common.json,
         common.without_bad,
-        SplitWanted::Yes,
+        Wanted {
+            split: Want::Yes,
+            ..Wanted::default()
+        },
         streams,
     )? {
         Ok(priced) => priced,
@@ -52,7 +57,7 @@ pub fn run(args: &PayArgs, streams: &mut Streams<'_>) -> Result<Exit, Stop> {
     let person = args
         .person
         .as_deref()
-        .map(|asked| person(asked, &priced))
+        .map(|asked| find_person(asked, &priced.books.log.people))
         .transpose()?;
     if let Some(period) = period {
         for statement in &mut split.statements {
@@ -128,26 +133,6 @@ fn period(asked: &str, split: &Split, by: PayPeriod) -> Result<Period, Stop> {
                 0 => format!("no period {asked}: nothing is logged or paid yet"),
                 _ => format!("no period {asked}; there is {}", known.join(", ")),
             })
-        })
-}
-
-/// The person that was asked for.
-fn person(asked: &str, priced: &Priced) -> Result<usize, Stop> {
-    let people = &priced.books.log.people;
-    let folded: Vec<String> = people
-        .iter()
-        .map(|person| words::fold(&person.name))
-        .collect();
-    let wanted = words::fold(asked);
-    folded
-        .iter()
-        .position(|name| *name == wanted)
-        .ok_or_else(|| {
-            let near = words::nearest(&wanted, folded.iter().map(String::as_str))
-                .and_then(|near| folded.iter().position(|name| name == near))
-                .map(|at| format!("; probably {}", people[at].name))
-                .unwrap_or_default();
-            Stop::Usage(format!("no {asked} in the crew list{near}"))
         })
 }
 

@@ -2,9 +2,11 @@
 
 use super::Exit;
 use super::arguments::PriceArgs;
-use super::books::SplitWanted;
-use super::inputs::{Input, Priced, price, say_cautions};
+use super::books::Wanted;
+use super::inputs::Input;
 use super::output::{Stop, Streams};
+use super::priced::{Priced, price};
+use super::problems::say_cautions;
 use crate::report::{
     PriceShown, ReportFolder, StormReport, grid_to_json, storm_summary, to_csv, to_parquet,
 };
@@ -18,7 +20,7 @@ pub fn run(args: &PriceArgs, streams: &mut Streams<'_>) -> Result<Exit, Stop> {
         common.card.as_deref(),
         common.json,
         common.without_bad,
-        SplitWanted::No,
+        Wanted::default(),
         streams,
     )? {
         Ok(priced) => priced,

@@ -3,8 +3,9 @@
 use super::Exit;
 use super::arguments::RecountArgs;
 use super::handouts::write_document;
-use super::inputs::{Input, counted, open, problem_text};
+use super::inputs::{Input, open};
 use super::output::{Stop, Streams};
+use super::problems::{counted, problem_text};
 use crate::compare::{overlay, supplement};
 use crate::intake::{Disk, EntryKind, Source, read_counts};
 use crate::pricing::{check_agreed, price_storm};

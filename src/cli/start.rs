@@ -2,8 +2,8 @@
 
 use super::Exit;
 use super::arguments::StartArgs;
-use super::inputs::{counted, problem_text};
 use super::output::{Stop, Streams};
+use super::problems::{counted, problem_text};
 use crate::intake::{Disk, Source, read_lot};
 use crate::start::StormKit;
 use std::fs;

@@ -1,0 +1,284 @@
+//! A storm that was priced, and what of it was split and is to be planned.
+
+use super::Exit;
+use super::album::Album;
+use super::books::{Books, Wanted};
+use super::inputs::{Input, Opened, open};
+use super::output::{Stop, Streams};
+use super::problems::{SHOWN, counted, say_problems};
+use super::progress::Progress;
+use crate::crew::{Jobs, jobs};
+use crate::intake::{Problems, printable};
+use crate::pay::{Split, SplitInput, share_cautions, split_storm};
+use crate::pricing::{PricedStorm, price_storm};
+use crate::rates::Rates;
+use crate::report::StormReport;
+use crate::storm::Storm;
+use crate::totals::StormTotals;
+use std::path::Path;
+
+/// A storm that was priced.
+pub struct Priced {
+    /// The storm.
+    pub storm: Storm,
+    /// Its rates.
+    pub rates: Rates,
+    /// The prices.
+    pub priced: PricedStorm,
+    /// The sums.
+    pub totals: StormTotals,
+    /// Everything found wrong or worth a look.
+    pub problems: Problems,
+    /// Stocks of cars left out.
+    pub left_out: Vec<String>,
+    /// The photographs.
+    pub album: Album,
+    /// The terms of pay and the crew's files.
+    pub books: Books,
+    /// Who gets what, where it was asked for and could be told.
+    pub split: Option<Split>,
+    /// What is left to do, where it was asked for and could be told.
+    pub jobs: Option<Jobs>,
+}
+
+impl Priced {
+    /// The struct behind every report.
+    pub fn report(&self) -> StormReport<'_> {
+        StormReport {
+            storm: &self.storm,
+            rates: &self.rates,
+            priced: &self.priced,
+            totals: &self.totals,
+            left_out: &self.left_out,
+        }
+    }
+
+    /// What the split is made of, beside the split.
+    pub fn split_input(&self) -> SplitInput<'_> {
+        self.books.input(&self.storm, &self.rates, &self.priced)
+    }
+
+    /// The exit status once all is written.
+    pub fn exit(&self) -> Exit {
+        if self.problems.errors() > 0 {
+            Exit::Problems
+        } else {
+            Exit::Done
+        }
+    }
+}
+
+impl Opened {
+    /// Takes the problems of the crew's files among the others, as far as the
+    /// command is about them.
+    fn join_books(&mut self, wanted: Wanted) {
+        if wanted.reads_books() {
+            self.problems.join(std::mem::take(&mut self.books.problems));
+        }
+        if self.books.plans(wanted) {
+            self.problems
+                .join(std::mem::take(&mut self.books.plan_problems));
+        }
+    }
+
+    /// Splits what was priced; what the log contradicts is added to the problems.
+    fn split(&mut self, storm: &Storm, rates: &Rates, priced: &PricedStorm) -> Result<Split, Stop> {
+        let (made, findings) = split_storm(self.books.input(storm, rates, priced))?;
+        let cautions = share_cautions(&made, &self.books.terms, storm.currency);
+        let findings = findings
+            .into_iter()
+            .map(|finding| finding.problem(&self.sheets));
+        for problem in cautions.into_iter().chain(findings) {
+            self.problems.push(problem);
+        }
+        Ok(made)
+    }
+
+    /// What is left to do; what stands against it is added to the problems.
+    fn jobs(
+        &mut self,
+        storm: &Storm,
+        rates: &Rates,
+        priced: &PricedStorm,
+        wanted: Wanted,
+    ) -> Option<Jobs> {
+        match jobs(self.books.jobs_input(storm, rates, priced, wanted.from)) {
+            Ok(jobs) => Some(jobs),
+            Err(reasons) => {
+                for reason in reasons {
+                    self.problems.push(reason.problem(storm));
+                }
+                None
+            }
+        }
+    }
+}
+
+/// What was made of a priced storm, with the errors that each part met.
+#[derive(Default)]
+struct Made {
+    split: Option<Split>,
+    jobs: Option<Jobs>,
+}
+
+/// Makes what is wanted. A part that meets an error is not made: neither a
+/// split nor a plan is ever made of a half.
+fn make(
+    opened: &mut Opened,
+    (storm, rates, priced): (&Storm, &Rates, &PricedStorm),
+    wanted: Wanted,
+    of_prices: usize,
+) -> Result<Made, Stop> {
+    let mut made = Made::default();
+    let of_books = opened.problems.errors();
+    if opened.books.splits(wanted) {
+        let split = opened.split(storm, rates, priced)?;
+        made.split = (opened.problems.errors() == of_prices).then_some(split);
+    }
+    // What the log contradicts in the prices is no matter of the time.
+    if opened.books.plans(wanted) {
+        let jobs = opened.jobs(storm, rates, priced, wanted);
+        made.jobs = jobs.filter(|_| of_books == of_prices);
+    }
+    Ok(made)
+}
+
+/// Checks the crew's files, and the log against the prices of the sound cars.
+pub fn examine_books(opened: &mut Opened) -> Result<(), Stop> {
+    let wanted = Wanted::ALL_KNOWN;
+    let can_price = !opened.problems.stops();
+    let of_prices = opened.problems.errors();
+    opened.join_books(wanted);
+    if !can_price || !(opened.books.splits(wanted) || opened.books.plans(wanted)) {
+        return Ok(());
+    }
+    if let Some((storm, rates)) = opened.storm.take() {
+        let priced = price_storm(&storm, &rates);
+        make(opened, (&storm, &rates, &priced), wanted, of_prices)?;
+        opened.storm = Some((storm, rates));
+    }
+    Ok(())
+}
+
+/// Reads and prices, and makes what else is wanted; `Err` with the exit status
+/// when the inputs forbid it.
+pub fn price(
+    input: &Input,
+    card: Option<&Path>,
+    json: bool,
+    without_bad: bool,
+    wanted: Wanted,
+    streams: &mut Streams<'_>,
+) -> Result<Result<Priced, Exit>, Stop> {
+    let mut opened = open(input, card, json, streams)?;
+    let can_price = opened.storm.is_some() && !opened.problems.stops();
+    let of_prices = opened.problems.errors();
+    // A log is checked against the prices of the sound cars even where other
+    // cars have errors, so that all is said in one go.
+    let makes = can_price && (opened.books.splits(wanted) || opened.books.plans(wanted));
+    let priced = match opened.storm.take() {
+        Some((storm, rates)) if makes || (can_price && (of_prices == 0 || without_bad)) => {
+            let progress = Progress::start(streams.progress);
+            progress.stage("pricing");
+            let priced = price_storm(&storm, &rates);
+            Some((storm, rates, priced))
+        }
+        _ => None,
+    };
+    opened.join_books(wanted);
+    let made = match &priced {
+        Some((storm, rates, priced)) if makes => {
+            make(&mut opened, (storm, rates, priced), wanted, of_prices)?
+        }
+        _ => Made::default(),
+    };
+    let errors = opened.problems.errors();
+    // What a log contradicts is never split or planned in part, whatever is left out.
+    let insisted = (made.split.is_none() && wanted.split == super::books::Want::Yes)
+        || (made.jobs.is_none() && wanted.plan == super::books::Want::Yes);
+    let refused = errors > 0 && !without_bad || insisted;
+    let (storm, rates, priced) = match priced {
+        Some(priced) if !refused => priced,
+        _ => {
+            say_problems(&opened.problems, SHOWN, streams);
+            let advice = Refusal {
+                stops: opened.problems.stops(),
+                can_price,
+                of_prices,
+                of_books: errors - of_prices,
+                insists: wanted.insists(),
+            };
+            streams.say(&format!(
+                "{}; {}\n",
+                counted(&opened.problems),
+                advice.said()
+            ));
+            return Ok(Err(Exit::Problems));
+        }
+    };
+    if errors > 0 {
+        say_problems(&opened.problems, SHOWN, streams);
+        say_left_out(&opened, streams);
+    }
+    let progress = Progress::start(streams.progress);
+    progress.stage("adding up");
+    let totals = StormTotals::of(&storm, &priced)?;
+    drop(progress);
+    Ok(Ok(Priced {
+        storm,
+        rates,
+        priced,
+        totals,
+        problems: opened.problems,
+        left_out: opened.left_out,
+        album: Album::new(input, opened.photos),
+        books: opened.books,
+        split: made.split,
+        jobs: made.jobs,
+    }))
+}
+
+/// Why nothing was made.
+struct Refusal {
+    stops: bool,
+    can_price: bool,
+    of_prices: usize,
+    of_books: usize,
+    insists: bool,
+}
+
+impl Refusal {
+    /// What to do about it.
+    fn said(&self) -> &'static str {
+        if self.of_books > 0 {
+            if !self.can_price {
+                return "nothing was made, since not every error belongs to a car";
+            }
+            if self.insists {
+                return "nothing was made: what crew, work and paid contradict belongs to no car that could be left out";
+            }
+            if self.of_prices == 0 {
+                return "nothing was written; `--without-bad` prices the cars and leaves out what these errors touch";
+            }
+        }
+        if self.stops {
+            "nothing was priced, since not every error belongs to a car"
+        } else {
+            "nothing was priced; `--without-bad` leaves the bad cars out and prices the others"
+        }
+    }
+}
+
+fn say_left_out(opened: &Opened, streams: &mut Streams<'_>) {
+    let stocks: Vec<String> = opened
+        .left_out
+        .iter()
+        .map(|stock| printable(stock))
+        .collect();
+    let left_out = match stocks.len() {
+        0 => "no car is left out".to_owned(),
+        1 => format!("1 car is left out: {}", stocks[0]),
+        cars => format!("{cars} cars are left out: {}", stocks.join(", ")),
+    };
+    streams.say(&format!("{}; {left_out}\n", counted(&opened.problems)));
+}
