@@ -79,6 +79,13 @@ pub fn lower_bound(shop: &Shop<'_>) -> Bound {
     best
 }
 
+/// The first minute at which each car can be finished under any plan; 0 where
+/// it has no work.
+#[must_use]
+pub fn car_bounds(shop: &Shop<'_>) -> Vec<Minute> {
+    CarBounds::of(shop).ends
+}
+
 /// Speeds as whole numbers: every speed times a power of ten.
 struct Scale {
     speeds: Vec<i128>,

@@ -5,16 +5,22 @@ mod bound;
 mod calendar;
 mod car_bound;
 mod dispatch;
+mod impossible;
 mod instance;
+mod lot;
+mod outcome;
 mod problem;
 mod schedule;
 mod search;
 mod shop;
 mod starts;
 
-pub use bound::{Bound, BoundBy, lower_bound};
+pub use bound::{Bound, BoundBy, car_bounds, lower_bound};
 pub use calendar::{Calendar, NEVER};
+pub use impossible::{Impossible, impossible};
 pub use instance::read_instance;
+pub use lot::{LotPlan, problem_of};
+pub use outcome::{Busy, Outcome, Wait, WaitsFor, days};
 pub use problem::{
     Day, Minute, PlanCar, PlanProblem, PlannedTask, Stage, Trades, Work, Worker, duration,
 };

@@ -16,7 +16,13 @@ pub fn document_text(document: &Document, width: Width) -> String {
         line(&mut text, &format!("from {}", document.sender.join(", ")));
     }
     let mut after_text = true;
-    for block in &document.blocks {
+    let worded = |block: &&Block| {
+        !matches!(
+            block,
+            Block::Picture(_) | Block::Photos(_) | Block::Signatures(_)
+        )
+    };
+    for block in document.blocks.iter().filter(worded) {
         let is_text = !matches!(block, Block::Table(_));
         if !(is_text && after_text) || matches!(block, Block::Heading(_)) {
             text.push('\n');
@@ -38,7 +44,9 @@ pub fn document_text(document: &Document, width: Width) -> String {
             Block::Caution { about, text: said } => {
                 line(&mut text, &format!("caution, {about}: {said}"));
             }
-            Block::Picture(_) | Block::Photos(_) | Block::Signatures(_) => {}
+            Block::Picture(_) | Block::Photos(_) | Block::Signatures(_) => {
+                // Left to those who can show them.
+            }
         }
         after_text = is_text;
     }

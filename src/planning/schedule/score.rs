@@ -4,7 +4,7 @@ use super::super::problem::Minute;
 use super::Board;
 
 /// How good a plan is; smaller is better, the first figure first.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Default)]
 pub struct Score {
     /// Tasks that could not be placed at all.
     pub unplaced: i64,

@@ -7,20 +7,25 @@ mod files;
 mod index;
 mod period;
 mod pictures;
+mod plan;
+mod plan_picture;
 mod split;
 mod statement;
 mod storm;
 mod supplement;
+mod work_list;
 
 pub use car::{CarPhotos, car_page};
 pub use comparison::comparison_page;
 pub use files::{CarFiles, Links};
 pub use index::{IndexEntry, index_page};
 pub use period::period_page;
+pub use plan::{WORK_LISTS, plan_page};
 pub use split::split_page;
 pub use statement::statement_page;
 pub use storm::storm_page;
 pub use supplement::supplement_page;
+pub use work_list::work_list_page;
 
 use super::terminal::QUOTE_MARK;
 use crate::money::{Currency, Money};

@@ -12,8 +12,9 @@ use crate::report::picture::{Anchor, Mark, Picture};
 pub const TEXT: f32 = 8.5;
 /// From base line to base line, in parts of the size.
 pub const LEADING: f32 = 1.3;
-/// What must fit below a heading.
-const BELOW_HEADING: f32 = 64.0;
+/// What must fit from a heading on: itself, and a table's caption, head and
+/// first three rows.
+const BELOW_HEADING: f32 = 96.0;
 
 /// Pages in the making.
 pub struct Flow<'f> {

@@ -4,13 +4,15 @@
 mod costs;
 mod counts;
 
+pub use counts::{counted_text, surface_text};
+
 use super::{hail_text, sender_lines};
 use crate::money::Money;
 use crate::pricing::{Basis, Explainer, Item, PricedCar, Status};
 use crate::rates::{Caution, RateCard};
 use crate::report::document::{Block, Document, DocumentPhoto, Table};
 use crate::report::storm_report::StormReport;
-use crate::storm::{Access, Body, Car, Paint};
+use crate::storm::{Access, Body, Car, Paint, PanelCount};
 use std::collections::BTreeSet;
 
 /// The photographs of a car, as far as this copy of its sheet has them.
@@ -269,13 +271,8 @@ impl Sheet<'_, '_> {
 
     fn cautions(&self, blocks: &mut Vec<Block>) {
         for count in &self.car.panels {
-            let said = match count.paint {
-                Paint::Factory => continue,
-                Paint::Repainted if count.access == Access::Glue => {
-                    "repainted: no glue pulling, the paint may lift"
-                }
-                Paint::Repainted => "repainted: glue may lift the paint",
-                Paint::Broken => "the paint is broken: it may need conventional repair",
+            let Some(said) = paint_caution(count) else {
+                continue;
             };
             blocks.push(Block::Caution {
                 about: count.panel.word().to_owned(),
@@ -298,5 +295,18 @@ impl Sheet<'_, '_> {
                 text: caution.text().to_owned(),
             });
         }
+    }
+}
+
+/// What paint that is not the maker's own asks for.
+#[must_use]
+pub fn paint_caution(count: &PanelCount) -> Option<&'static str> {
+    match count.paint {
+        Paint::Factory => None,
+        Paint::Repainted if count.access == Access::Glue => {
+            Some("repainted: no glue pulling, the paint may lift")
+        }
+        Paint::Repainted => Some("repainted: glue may lift the paint"),
+        Paint::Broken => Some("the paint is broken: it may need conventional repair"),
     }
 }

@@ -1,0 +1,155 @@
+//! Jobs → a problem in minutes → the plan of a lot.
+
+use super::bound::{Bound, car_bounds, lower_bound};
+use super::calendar::NEVER;
+use super::impossible::{Impossible, impossible};
+use super::outcome::{Outcome, days};
+use super::problem::{Minute, PlanCar, PlanProblem, Trades, Work, Worker};
+use super::schedule::{Score, Sequence};
+use super::search::{Plan, StopRule, plan};
+use super::shop::Shop;
+use crate::crew::{CarJob, HORIZON, JobTask, Jobs};
+use crate::storm::{Person, Storm, Trade};
+
+/// The problem that jobs pose. Its workers are the crew in its order, its
+/// cars the jobs in theirs.
+#[must_use]
+pub fn problem_of(storm: &Storm, people: &[Person], jobs: &Jobs) -> PlanProblem {
+    let workers =
+        people
+            .iter()
+            .zip(&jobs.paces.people)
+            .zip(&jobs.days)
+            .map(|((person, pace), days)| Worker {
+                name: person.name.clone(),
+                trades: trades(person),
+                speed: pace.planned,
+                days: days.clone(),
+            });
+    PlanProblem {
+        day: Some(jobs.hours.day_minutes()),
+        workers: workers.collect(),
+        cars: jobs.cars.iter().map(|job| car(storm, job)).collect(),
+        bays: jobs.site.bays.map(|bays| bays as usize),
+        hands: jobs.site.hands_per_car as usize,
+    }
+}
+
+/// The plan in which nothing is done.
+fn none(problem: &PlanProblem) -> Plan {
+    let shop = Shop::of(problem);
+    Plan {
+        score: Score {
+            unplaced: shop.tasks.len() as i64,
+            ..Score::default()
+        },
+        tasks: Vec::new(),
+        sequence: Sequence::of_cars(&shop, &[]),
+    }
+}
+
+fn car(storm: &Storm, job: &CarJob) -> PlanCar {
+    let work = |task: Option<JobTask>| {
+        task.map_or_else(Work::default, |task| Work {
+            minutes: task.minutes,
+            only: task.only,
+        })
+    };
+    PlanCar {
+        stock: storm.cars[job.car].vehicle.stock.clone(),
+        arrives: job.arrives,
+        strip: work(job.strip),
+        panels: job
+            .panels
+            .iter()
+            .map(|(_, task)| work(Some(*task)))
+            .collect(),
+        fit: work(job.fit),
+        fit_not_before: job.parts_due.unwrap_or(0).max(0),
+        finish: work(job.finish),
+        due: job.due,
+        weight: job.weight,
+    }
+}
+
+fn trades(person: &Person) -> Trades {
+    person.trades.iter().fold(Trades::default(), |all, trade| {
+        all.and(match trade {
+            Trade::Dents => Trades::DENTS,
+            Trade::Strip | Trade::Fit => Trades::STRIP,
+            Trade::Finish => Trades::FINISH,
+            Trade::Other => Trades::default(),
+        })
+    })
+}
+
+/// A lot's plan with all that is to be said of it.
+#[derive(Debug, Clone)]
+pub struct LotPlan {
+    /// What was planned.
+    pub problem: PlanProblem,
+    /// The plan.
+    pub plan: Plan,
+    /// What no plan can beat.
+    pub bound: Bound,
+    /// No car is finished earlier under any plan, by car.
+    pub car_bounds: Vec<Minute>,
+    /// What the plan means.
+    pub outcome: Outcome,
+    /// Why there is none; empty where every task has its place.
+    pub impossible: Vec<Impossible>,
+}
+
+impl LotPlan {
+    /// Plans jobs.
+    #[must_use]
+    pub fn of(storm: &Storm, people: &[Person], jobs: &Jobs, stop: StopRule, seed: u64) -> LotPlan {
+        let problem = problem_of(storm, people, jobs);
+        let shop = Shop::of(&problem);
+        let bound = lower_bound(&shop);
+        let car_bounds = car_bounds(&shop);
+        drop(shop);
+        let far = HORIZON * jobs.hours.day_minutes();
+        // Work without end is not even scheduled: nobody waits for it. What no
+        // calendar holds is: the schedule tells what found no place.
+        let plan = if far < bound.end && bound.end < NEVER {
+            none(&problem)
+        } else {
+            plan(&problem, stop, seed)
+        };
+        let outcome = Outcome::of(&problem, &plan.tasks);
+        let end = plan.score.end.max(bound.end);
+        let impossible = if far < end && end < NEVER {
+            vec![Impossible::TooFar {
+                days: days(end, jobs.hours.day_minutes()),
+            }]
+        } else if plan.score.unplaced > 0 {
+            impossible(&problem, &plan.tasks)
+        } else {
+            Vec::new()
+        };
+        LotPlan {
+            problem,
+            plan,
+            bound,
+            car_bounds,
+            outcome,
+            impossible,
+        }
+    }
+
+    /// Working days of the site that no plan can do with fewer of.
+    #[must_use]
+    pub fn least_days(&self) -> i64 {
+        self.problem.day.map_or(0, |day| days(self.bound.end, day))
+    }
+
+    /// Whether no plan at all keeps a car's promise.
+    #[must_use]
+    pub fn cannot_hold(&self, car: usize) -> bool {
+        match (self.problem.cars[car].due, self.problem.day) {
+            (Some(due), Some(day)) => days(self.car_bounds[car], day) > days(due, day),
+            _ => false,
+        }
+    }
+}
