@@ -1,8 +1,10 @@
 //! The command line as clap reads it.
 
 use super::handouts::Handout;
+use super::plan::PLAN_SEED;
 use crate::report::pdf::Paper;
 use clap::{Args as ClapArgs, Parser, Subcommand};
+use jiff::civil::Date;
 use std::path::PathBuf;
 
 /// Prices hail damage car by car, and explains every amount.
@@ -31,9 +33,7 @@ pub enum Command {
     Car(CarArgs),
     /// Split the storm's money: shares, people, house; a statement for everyone
     Pay(PayArgs),
-    /// Plan a bare instance
-    // Hidden until it plans a storm.
-    #[command(hide = true)]
+    /// Plan who does what when, and prove how near that is to the best
     Plan(PlanArgs),
     /// Make a new storm's folder: settings, example cards, a count workbook
     Start(StartArgs),
@@ -160,9 +160,17 @@ pub struct PayArgs {
 /// Arguments of `plan`.
 #[derive(Debug, ClapArgs)]
 pub struct PlanArgs {
-    /// A bare problem as JSON
-    #[arg(long, value_name = "FILE")]
-    pub instance: PathBuf,
+    /// The storm's folder
+    pub folder: Option<PathBuf>,
+    /// Plan from this day on what the log leaves [default: the day after the log]
+    #[arg(long, value_name = "DATE")]
+    pub from: Option<Date>,
+    /// One person's work list
+    #[arg(long, value_name = "NAME")]
+    pub person: Option<String>,
+    /// One day only
+    #[arg(long, value_name = "DATE")]
+    pub day: Option<Date>,
     /// Stop after so many changes: the same plan on any machine
     #[arg(long, value_name = "N", conflicts_with = "seconds")]
     pub rounds: Option<u64>,
@@ -170,11 +178,20 @@ pub struct PlanArgs {
     #[arg(long, value_name = "S")]
     pub seconds: Option<f64>,
     /// The seed of the search
-    #[arg(long, value_name = "N", default_value_t = 1)]
+    #[arg(long, value_name = "N", default_value_t = PLAN_SEED)]
     pub seed: u64,
-    /// Print JSON instead of text
-    #[arg(long)]
-    pub json: bool,
+    /// Write plan.csv, plan.ics, the wall page and the work lists into this folder
+    #[arg(long, value_name = "DIR")]
+    pub out: Option<PathBuf>,
+    /// The paper of the PDFs
+    #[arg(long, value_name = "SIZE", value_enum, default_value = "a4")]
+    pub paper: Paper,
+    /// A bare problem as JSON, in place of a storm
+    #[arg(long, value_name = "FILE", hide_short_help = true, conflicts_with_all = ["folder", "from", "person", "day", "out", "card", "without_bad"])]
+    pub instance: Option<PathBuf>,
+    /// Shared.
+    #[command(flatten)]
+    pub common: Common,
 }
 
 /// Arguments of `compare`.

@@ -1,9 +1,12 @@
 //! What `storm` writes for people: pages, sheets, workbook, texts, tables.
 
-use super::inputs::{Priced, problem_text};
 use super::output::Stop;
 use super::pay::{STATEMENTS, SplitKinds, write_split, write_statements};
+use super::plan::{plan_report, write_plan_handouts};
 use super::price::write_tables;
+use super::priced::Priced;
+use super::problems::problem_text;
+use crate::planning::LotPlan;
 use crate::report::document::Document;
 use crate::report::html::{Step, page, pages};
 use crate::report::pages::{
@@ -18,7 +21,7 @@ use rayon::prelude::*;
 use std::collections::BTreeSet;
 
 /// The width of texts in files, which belong to no window.
-const FILE_WIDTH: Width = Width(120);
+pub const FILE_WIDTH: Width = Width(120);
 /// The folder of the cars' own sheets.
 const CARS: &str = "cars";
 /// The workbook.
@@ -115,6 +118,7 @@ pub fn wanted(only: &[Handout]) -> BTreeSet<Handout> {
 pub fn write(
     folder: &ReportFolder,
     priced: &mut Priced,
+    made: Option<&LotPlan>,
     wanted: &BTreeSet<Handout>,
     paper: Paper,
 ) -> Result<Vec<String>, Stop> {
@@ -129,6 +133,10 @@ pub fn write(
         .collect();
     let files = CarFiles::of(&priced.storm.cars);
     entries.extend(write_split_files(folder, priced, wanted, paper)?);
+    if let (Some(jobs), Some(made)) = (&priced.jobs, made) {
+        let report = plan_report(priced, jobs, made);
+        entries.extend(write_plan_handouts(folder, &report, wanted, paper)?);
+    }
     if wanted.contains(&Handout::Tables) {
         write_tables(folder, &priced.report(), true)?;
     }

@@ -3,15 +3,20 @@
 
 use super::Exit;
 use super::arguments::StormArgs;
-use super::books::SplitWanted;
+use super::books::Wanted;
 use super::handouts::{self, Handout};
-use super::inputs::{Input, price, say_cautions};
+use super::inputs::Input;
 use super::output::{Stop, Streams};
 use super::pay::say_stale;
+use super::plan::{PLAN_SEED, plan_report, rounds_for, say_plan_cautions};
 use super::price::report_json;
+use super::priced::price;
+use super::problems::say_cautions;
 use super::progress::Progress;
+use crate::planning::{LotPlan, StopRule};
 use crate::report::{
-    PriceShown, ReportFolder, folder_name, split_summary, statement_files, storm_summary,
+    PriceShown, ReportFolder, folder_name, plan_summary, plan_sums_json, split_summary,
+    statement_files, storm_summary,
 };
 use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};
@@ -26,7 +31,7 @@ pub fn run(args: &StormArgs, streams: &mut Streams<'_>) -> Result<Exit, Stop> {
         common.card.as_deref(),
         common.json,
         common.without_bad,
-        SplitWanted::WhereKnown,
+        Wanted::ALL_KNOWN,
         streams,
     )? {
         Ok(priced) => priced,
@@ -39,11 +44,26 @@ pub fn run(args: &StormArgs, streams: &mut Streams<'_>) -> Result<Exit, Stop> {
     let folder = ReportFolder::open(&out, &input.paths())?;
     let wanted = handouts::wanted(&args.only);
     let progress = Progress::start(streams.progress);
+    progress.stage("planning");
+    // By rounds, so that the reports of a storm are the same every time.
+    let made = priced.jobs.as_ref().map(|jobs| {
+        let people = &priced.books.log.people;
+        let rounds = StopRule::Rounds(rounds_for(jobs));
+        LotPlan::of(&priced.storm, people, jobs, rounds, PLAN_SEED)
+    });
     progress.stage("writing");
-    let missing = handouts::write(&folder, &mut priced, &wanted, args.paper)?;
+    let missing = handouts::write(&folder, &mut priced, made.as_ref(), &wanted, args.paper)?;
     drop(progress);
+    let plan = match (&priced.jobs, &made) {
+        (Some(jobs), Some(made)) => Some(plan_report(&priced, jobs, made)),
+        _ => None,
+    };
     if common.json {
-        streams.json(&report_json(&priced, true))?;
+        let mut json = report_json(&priced, true);
+        if let Some(plan) = &plan {
+            json["plan"] = plan_sums_json(plan);
+        }
+        streams.json(&json)?;
     } else {
         let text = storm_summary(
             &priced.report(),
@@ -55,9 +75,19 @@ pub fn run(args: &StormArgs, streams: &mut Streams<'_>) -> Result<Exit, Stop> {
             let said = split_summary(&priced.split_input(), split, streams.table_width());
             streams.print(&said)?;
         }
+        if let Some(plan) = &plan {
+            streams.print(&plan_summary(plan, streams.table_width()))?;
+        }
         streams.print(&format!("\nwritten to {}\n", folder.path().display()))?;
     }
-    if priced.split.is_none() && priced.books.are_wanted(SplitWanted::WhereKnown) {
+    if let Some(plan) = &plan {
+        say_plan_cautions(plan, None, streams);
+    } else if priced.books.time.is_given() {
+        streams.say(
+            "no plan: it needs [hours] and [time] in storm.toml and a crew list without errors\n",
+        );
+    }
+    if priced.split.is_none() && priced.books.splits(Wanted::ALL_KNOWN) {
         streams.say("no split: crew, work and paid hold errors\n");
         if folder.path().join("pay.csv").exists() {
             streams.say("caution: pay.csv, pay.html, pay.pdf, pay.txt and statements there are of an earlier run\n");
