@@ -134,7 +134,7 @@ const SHEETS: [(&str, &str); 38] = [
     ),
 ];
 
-const LISTS: [(&str, &str); 8] = [
+const LISTS: [(&str, &str); 10] = [
     ("a stock twice", "stock,body\nA1,suv\nA1,suv\n"),
     ("an unknown body", "stock,body\nA1,lorry\n"),
     ("a misspelt payer", "stock,payer\nA1,Harl Covr\n"),
@@ -146,6 +146,8 @@ const LISTS: [(&str, &str); 8] = [
     ("a car without counts", "stock,body\nA1,suv\nB2,suv\n"),
     ("a VIN too short", "stock,vin\nA1,8XZ0000000000001\n"),
     ("a stock in other letters", "stock,body\na1,suv\n"),
+    ("a day in another order", "stock,due\nA1,22.6.2026\n"),
+    ("an urgency that there is not", "stock,priority\nA1,0\n"),
 ];
 
 const AGREED: [(&str, &str); 4] = [
@@ -168,7 +170,7 @@ const AGREED: [(&str, &str); 4] = [
 ];
 
 /// Texts of storm.toml after its payer.
-const TERMS: [(&str, &str); 12] = [
+const TERMS: [(&str, &str); 22] = [
     (
         "a misspelt key",
         "discout = [{ on = [\"dents\"], percent = \"5\" }]\n",
@@ -205,6 +207,40 @@ const TERMS: [(&str, &str); 12] = [
         "overtime by the storm",
         "[pay]\nperiod = \"storm\"\novertime = \"us-piece-rate\"\n",
     ),
+    ("hours without their days", "[hours]\nstart = 2026-06-15\n"),
+    (
+        "a day that ends before it begins",
+        "[hours]\nstart = 2026-06-15\nfrom = \"18:00\"\nto = \"07:30\"\n",
+    ),
+    (
+        "a time without its quotes",
+        "[hours]\nstart = 2026-06-15\nfrom = 07:30:00\nto = \"18:00\"\n",
+    ),
+    (
+        "a break without its unit",
+        "[hours]\nstart = 2026-06-15\nfrom = \"07:30\"\nto = \"18:00\"\nbreak = \"45\"\n",
+    ),
+    (
+        "a misspelt weekday",
+        "[hours]\nstart = 2026-06-15\ndays = \"mon-sta\"\nfrom = \"07:30\"\nto = \"18:00\"\n",
+    ),
+    (
+        "a year far away",
+        "[hours]\nstart = 9999-12-30\nfrom = \"07:30\"\nto = \"18:00\"\n",
+    ),
+    (
+        "minutes of a class that no card has",
+        "[time]\nper_dent = { dime = \"1.6\", nikel = \"2.1\" }\n",
+    ),
+    (
+        "minutes as a bare decimal",
+        "[time]\nper_dent = { dime = 1.6 }\n",
+    ),
+    (
+        "a factor of nothing",
+        "[time]\nper_dent = { dime = \"1.6\" }\nmetal = { aluminium = \"0\" }\n",
+    ),
+    ("no bay", "[site]\nbays = 0\n"),
 ];
 
 /// Files in `photos/`: where, and what.

@@ -5,6 +5,7 @@ mod builder;
 mod cards;
 mod cli;
 mod clients;
+mod crew;
 mod demo;
 mod faults;
 mod gallery;

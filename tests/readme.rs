@@ -89,7 +89,7 @@ fn the_first_storm_runs_as_printed() {
             folder = folder.file(&block.path, &block.text);
         }
     }
-    assert_eq!(seen, 3);
+    assert_eq!(seen, 4);
 }
 
 #[test]

@@ -1,12 +1,20 @@
 //! Plans of bare instances (`tests/data/plans`) whose answers a general
 //! constraint solver gave, checked by an own checker.
 
+mod by_hand;
+mod calendar_file;
 mod checker;
+mod classics;
+mod hostile;
+mod random_lots;
+mod site;
+mod wall_checker;
 
 use crate::builder::{Folder, data, hailyard, read_csv};
 use checker::check;
 use hailyard::cli::Exit;
 use serde_json::Value;
+pub use site::Site;
 use std::collections::BTreeMap;
 
 const NAMES: [&str; 13] = [

@@ -1,9 +1,11 @@
 //! What every fuzz target does with its bytes: a storm of one file of them is
 //! read and priced, and what must hold of any storm is asserted.
 
+use hailyard::crew::{JobsInput, jobs};
 use hailyard::intake::{InMemory, Intake, Severity, read_storm};
 use hailyard::money::Money;
 use hailyard::pay::{SplitInput, split_storm};
+use hailyard::planning::{LotPlan, StopRule};
 use hailyard::pricing::price_storm;
 use std::io::Write;
 use std::sync::Once;
@@ -62,6 +64,32 @@ fn holds(intake: &Intake) {
     assert_eq!(split.statements.len(), intake.crew.people.len());
     for finding in findings {
         assert!(!finding.problem(&intake.sheets).to_string().is_empty());
+    }
+    // What is left to do is planned or answered, and no bound passes a plan.
+    let jobs = jobs(JobsInput {
+        storm,
+        rates,
+        priced: &priced,
+        log: &intake.crew,
+        terms: &intake.time,
+        from: None,
+    });
+    match jobs {
+        Ok(jobs) => {
+            let made = LotPlan::of(storm, &intake.crew.people, &jobs, StopRule::Rounds(2), 1);
+            if made.impossible.is_empty() {
+                assert_eq!(made.plan.score.unplaced, 0, "work without a place");
+                assert!(
+                    made.bound.end <= made.plan.score.end,
+                    "a bound above a plan"
+                );
+            }
+        }
+        Err(reasons) => {
+            for reason in reasons {
+                assert!(!reason.problem(storm).to_string().is_empty());
+            }
+        }
     }
     for car in &priced.cars {
         let mut sum = Money::ZERO;

@@ -1,0 +1,114 @@
+//! What a plan costs as a whole process, and how it grows with cars and crew:
+//! the first sound plan (`--rounds 0`) and what a few seconds of search make of
+//! it: `cargo bench --bench plan`.
+
+mod lot;
+
+use lot::{milliseconds, write_lot};
+use std::fmt::Write;
+use std::path::Path;
+use std::process::{Command, Stdio};
+use std::time::{Duration, Instant};
+
+const RUNS: usize = 5;
+const SIZES: [(usize, usize); 6] = [
+    (100, 12),
+    (300, 12),
+    (300, 40),
+    (1_000, 12),
+    (1_000, 40),
+    (3_000, 40),
+];
+
+const TIME: &str = r#"
+[hours]
+start = 2026-06-15
+days = "mon-sat"
+from = "07:30"
+to = "18:00"
+break = "45 min"
+[time]
+panel_setup = "6"
+per_dent = { dime = "1.6", nickel = "2.1", quarter = "2.9", half-dollar = "4.2" }
+oversize_base = "14"
+oversize_per_mm = "0.55"
+metal = { aluminium = "1.35", high-strength = "1.2" }
+finish_per_car = "35"
+removal_share = "0.6"
+removal_factor = "0.8"
+"#;
+
+fn main() {
+    println!("whole process, median of {RUNS} runs, fastest and slowest beside it");
+    for (cars, people) in SIZES {
+        for bays in [None, Some(people)] {
+            let folder = tempfile::TempDir::new().expect("a temporary folder");
+            let rows = write_lot(folder.path(), cars);
+            write_time(folder.path(), people, bays);
+            let room = bays.map_or("no limit".to_owned(), |bays| bays.to_string());
+            println!("{cars:>5} cars, {rows:>6} panels, {people:>2} people, bays: {room}");
+            let mut times: Vec<Duration> = (0..RUNS)
+                .map(|_| plan(folder.path(), &["--rounds", "0"]).0)
+                .collect();
+            times.sort();
+            println!(
+                "      first plan {:>8.1} ms ({:.1} to {:.1})",
+                milliseconds(times[RUNS / 2]),
+                milliseconds(times[0]),
+                milliseconds(times[RUNS - 1]),
+            );
+            for seconds in ["0", "2", "10"] {
+                let (time, json) = plan(folder.path(), &["--seconds", seconds]);
+                let of = |key: &str| json[key].as_i64().expect("a number");
+                println!(
+                    "      {seconds:>2} s of search: {} days of at least {}, {} minutes of at least {} ({:.2} % apart), {} idle days, {:.2} s in all",
+                    of("days"),
+                    of("bound_days"),
+                    of("end_minute"),
+                    of("bound_minute"),
+                    100.0 * (of("end_minute") as f64 / of("bound_minute") as f64 - 1.0),
+                    of("idle_days"),
+                    time.as_secs_f64(),
+                );
+            }
+        }
+    }
+}
+
+/// Hours, a standard and a crew: six of ten push dents, two strip, two finish;
+/// every fifth is off for two days, every seventh leaves after three weeks.
+fn write_time(folder: &Path, people: usize, bays: Option<usize>) {
+    let mut crew = String::from("name,trades,speed,to,off\n");
+    for at in 0..people {
+        let trades = ["dents", "dents", "strip", "dents", "finish", "dents; strip"][at % 6];
+        let speed = ["1.0", "1.1", "0.9", "1.25", "0.8"][at % 5];
+        let to = if at % 7 == 6 { "2026-07-04" } else { "" };
+        let off = if at % 5 == 4 {
+            "2026-06-18 to 2026-06-19"
+        } else {
+            ""
+        };
+        let _ = writeln!(crew, "Person {at},{trades},{speed},{to},{off}");
+    }
+    std::fs::write(folder.join("crew.csv"), crew).expect("a file");
+    let path = folder.join("storm.toml");
+    let storm = std::fs::read_to_string(&path).expect("the storm");
+    let site = bays.map_or(String::new(), |bays| format!("[site]\nbays = {bays}\n"));
+    std::fs::write(path, format!("{storm}{TIME}{site}")).expect("a file");
+}
+
+fn plan(folder: &Path, how: &[&str]) -> (Duration, serde_json::Value) {
+    let start = Instant::now();
+    let output = Command::new(env!("CARGO_BIN_EXE_hailyard"))
+        .arg("plan")
+        .arg(folder)
+        .arg("--json")
+        .args(how)
+        .stderr(Stdio::null())
+        .output()
+        .expect("the program runs");
+    let time = start.elapsed();
+    assert!(output.status.success(), "planned without an error");
+    let json = serde_json::from_slice(&output.stdout).expect("JSON");
+    (time, json)
+}
