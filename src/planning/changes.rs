@@ -6,6 +6,11 @@ use super::shop::Shop;
 use rand_chacha::ChaCha8Rng;
 use rand_chacha::rand_core::{Rng, SeedableRng};
 
+/// How deep changes reach into a sequence: all of it, half, a quarter ...
+const LEVELS: usize = 5;
+/// Tasks that are drawn to find a similar one.
+const DRAWN: usize = 6;
+
 /// Changes sequences, and knows what it changed.
 pub struct Changer<'s, 'a> {
     shop: &'s Shop<'a>,
@@ -141,7 +146,10 @@ impl<'s, 'a> Changer<'s, 'a> {
     /// Two tasks of a stage change workers.
     fn swap_workers(&mut self, sequence: &mut Sequence, board: &Board<'_, '_>) {
         let one = board.kept_task(self.place(sequence));
-        let other = board.kept_task(self.place(sequence));
+        let mut other = board.kept_task(self.place(sequence));
+        if self.below(2) == 0 {
+            other = self.similar(one, sequence, board).unwrap_or(other);
+        }
         let tasks = &self.shop.tasks;
         if tasks[one].stage.trade() != tasks[other].stage.trade() {
             return;
@@ -156,6 +164,24 @@ impl<'s, 'a> Changer<'s, 'a> {
             sequence.who[other] = Some(theirs);
             self.who.extend([one, other]);
         }
+    }
+
+    /// A task of the same trade and of somebody else that takes nearly, but not
+    /// quite, as long: to change it levels the ends by a minute or two.
+    fn similar(&mut self, one: usize, sequence: &Sequence, board: &Board<'_, '_>) -> Option<usize> {
+        let trade = |task: usize| self.shop.tasks[task].stage.trade();
+        let drawn = [(); DRAWN].map(|()| board.kept_task(self.place(sequence)));
+        drawn
+            .into_iter()
+            .filter(|other| trade(*other) == trade(one))
+            .filter(|other| board.kept_worker(*other) != board.kept_worker(one))
+            .map(|other| {
+                let least = |task: usize| self.shop.least(Some(task));
+                ((least(other) - least(one)).abs(), other)
+            })
+            .filter(|(differs, _)| *differs > 0)
+            .min_by_key(|(differs, _)| *differs)
+            .map(|(_, other)| other)
     }
 
     fn move_panel(&mut self, sequence: &mut Sequence) {
@@ -184,6 +210,3 @@ impl<'s, 'a> Changer<'s, 'a> {
         self.who.push(task);
     }
 }
-
-/// How deep changes reach into a sequence.
-const LEVELS: usize = 5;

@@ -6,7 +6,7 @@ mod kept;
 mod score;
 mod sequence;
 
-pub use score::Score;
+pub use score::{Score, Tie};
 pub use sequence::Sequence;
 
 use super::calendar::NEVER;
@@ -36,6 +36,8 @@ pub struct Board<'s, 'a> {
     shop: &'s Shop<'a>,
     gaps: Gaps,
     placed: Vec<Placed>,
+    /// What tells plans apart that end at the same minute.
+    tie: Tie,
     /// The sequence that is scheduled, task by task.
     steps: Vec<Step>,
     /// The schedule that changes are measured from.
@@ -48,6 +50,7 @@ pub struct Board<'s, 'a> {
     next: Vec<usize>,
     crowd: Vec<Span>,
     busy: Vec<bool>,
+    last: Vec<Minute>,
 }
 
 impl<'s, 'a> Board<'s, 'a> {
@@ -58,6 +61,7 @@ impl<'s, 'a> Board<'s, 'a> {
             shop,
             gaps: Gaps::default(),
             placed: vec![NOWHERE; shop.tasks.len()],
+            tie: Tie::Cars,
             steps: Vec::new(),
             kept: Kept::default(),
             held: Vec::new(),
@@ -65,7 +69,13 @@ impl<'s, 'a> Board<'s, 'a> {
             next: Vec::new(),
             crowd: Vec::new(),
             busy: Vec::new(),
+            last: Vec::new(),
         }
+    }
+
+    /// Chooses what tells plans apart that end at the same minute.
+    pub fn break_ties_by(&mut self, tie: Tie) {
+        self.tie = tie;
     }
 
     /// Schedules a sequence and says how good it is. Changes are measured from

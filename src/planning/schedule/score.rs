@@ -21,6 +21,17 @@ pub struct Score {
     pub ends: i64,
 }
 
+/// What tells plans apart that end at the same minute, while the search climbs.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Tie {
+    /// The sum of the cars' ends, which is what is reported.
+    Cars,
+    /// The sum of the workers' ends. It falls with every minute that is waited,
+    /// or lost to rounding, before a worker's last task, and so leads to plans
+    /// that can be levelled where the first sum has settled.
+    Workers,
+}
+
 impl Score {
     /// Worse than that of any plan.
     pub const WORST: Score = Score {
@@ -80,11 +91,26 @@ impl Board<'_, '_> {
         }
         score.days = day_of(score.end);
         // Idle days take longest to count.
-        if score > *limit {
+        let known = |score: &Score| (score.unplaced, score.days, score.late);
+        if known(&score) > known(limit) {
             return None;
         }
         score.idle = self.idle_days(score.days);
+        if self.tie == Tie::Workers {
+            score.ends = self.worker_ends();
+        }
         (score <= *limit).then_some(score)
+    }
+
+    fn worker_ends(&mut self) -> Minute {
+        self.last.clear();
+        self.last.resize(self.shop.problem.workers.len(), 0);
+        for placed in &self.placed {
+            if let Some(last) = self.last.get_mut(placed.worker) {
+                *last = placed.end.max(*last);
+            }
+        }
+        self.last.iter().sum()
     }
 
     /// Days before the last finish on which a worker is here without a task.
