@@ -8,6 +8,8 @@ use rand_chacha::rand_core::{Rng, SeedableRng};
 
 /// How deep changes reach into a sequence: all of it, half, a quarter ...
 const LEVELS: usize = 5;
+/// Places that every change can reach at least.
+const LEAST_REACH: usize = 96;
 /// Tasks that are drawn to find a similar one.
 const DRAWN: usize = 6;
 
@@ -57,6 +59,14 @@ impl<'s, 'a> Changer<'s, 'a> {
         }
     }
 
+    /// Takes the changes as made.
+    pub fn forget(&mut self) {
+        self.cars = false;
+        self.panels.clear();
+        self.who.clear();
+        self.prefers = false;
+    }
+
     /// One change or a few of the sequence that is kept on the board.
     pub fn change(&mut self, sequence: &mut Sequence, board: &Board<'_, '_>) {
         // A change late in the sequence costs little to schedule: half, a
@@ -66,7 +76,7 @@ impl<'s, 'a> Changer<'s, 'a> {
         self.from = if sequence.through_time {
             0
         } else {
-            count - (count >> depth).max(count.min(8))
+            count - (count >> depth).max(count.min(LEAST_REACH))
         };
         self.change_once(sequence, board);
         while self.below(3) == 0 {

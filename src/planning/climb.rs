@@ -46,10 +46,18 @@ impl<'s, 'a> Climber<'s, 'a> {
         while round < rounds && !best.1.cars.is_empty() {
             let (_, mut now) = starts[run % starts.len()].clone();
             let tie = [Tie::Cars, Tie::Workers][run % 2];
-            run += 1;
-            let mut next = now.clone();
             self.board.break_ties_by(tie);
             let mut score = self.board.schedule(&now);
+            // A start that was climbed from before is shaken first.
+            if run >= self.first + starts.len() {
+                for _ in 0..now.cars.len() {
+                    self.changer.change(&mut now, &self.board);
+                }
+                self.changer.forget();
+                score = self.board.schedule(&now);
+            }
+            run += 1;
+            let mut next = now.clone();
             let mut memory = vec![score; MEMORY];
             let mut top = score;
             let mut since = 0;

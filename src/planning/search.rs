@@ -72,18 +72,18 @@ pub fn plan(problem: &PlanProblem, stop: StopRule, seed: u64) -> Plan {
             .collect()
     };
     // Equal ones: the first island's, whichever was done first.
-    let mut best = begun.swap_remove(0);
-    for island in found {
-        if island.0 < best.0 {
-            best = island;
+    let (mut best, mut sequence) = begun.swap_remove(0);
+    for (climbed, found) in found {
+        let score = board.schedule(&found);
+        debug_assert!(
+            score.end == climbed.end && score <= climbed,
+            "scheduled from a mark as from the beginning"
+        );
+        if score < best {
+            (best, sequence) = (score, found);
         }
     }
-    let (climbed, sequence) = best;
     let score = board.schedule(&sequence);
-    debug_assert_eq!(
-        score, climbed,
-        "scheduled from a mark and from the beginning"
-    );
     Plan {
         score,
         tasks: board.tasks(),
