@@ -4,6 +4,8 @@
 mod bound;
 mod calendar;
 mod car_bound;
+mod changes;
+mod climb;
 mod dispatch;
 mod impossible;
 mod instance;

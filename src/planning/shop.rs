@@ -44,6 +44,12 @@ impl CarTasks {
     pub fn count(&self) -> usize {
         self.panels.len() + [self.strip, self.fit, self.finish].iter().flatten().count()
     }
+
+    /// All of them, stage by stage.
+    pub fn all(&self) -> impl Iterator<Item = usize> {
+        let before = self.strip.into_iter().chain(self.panels.iter().copied());
+        before.chain(self.fit).chain(self.finish)
+    }
 }
 
 /// A problem, ready to be scheduled.
@@ -59,6 +65,8 @@ pub struct Shop<'a> {
     pub calendars: Vec<Calendar>,
     /// The shortest task of every worker: gaps below it hold nothing.
     pub shortest: Vec<Minute>,
+    /// By task: what the later stages of its car take at least.
+    pub tails: Vec<Minute>,
 }
 
 impl<'a> Shop<'a> {
@@ -77,6 +85,7 @@ impl<'a> Shop<'a> {
                 .map(|worker| Calendar::of(worker, problem.day))
                 .collect(),
             shortest: vec![Minute::MAX; problem.workers.len()],
+            tails: Vec::new(),
         };
         for (index, car) in problem.cars.iter().enumerate() {
             let strip = shop.task(&order, index, Stage::Strip, None, car.strip);
@@ -92,6 +101,7 @@ impl<'a> Shop<'a> {
                 finish,
             });
         }
+        shop.tails = shop.tasks.iter().map(|task| shop.tail(task)).collect();
         shop
     }
 
@@ -132,6 +142,18 @@ impl<'a> Shop<'a> {
             able,
         });
         Some(self.tasks.len() - 1)
+    }
+
+    /// What comes after a task in its car takes at least this: the longest
+    /// panel, fit and finish, as far as they are later stages.
+    fn tail(&self, task: &Task) -> Minute {
+        let tasks = &self.cars[task.car];
+        let after = |stage: Stage, minutes: Minute| if stage > task.stage { minutes } else { 0 };
+        let panels = tasks.panels.iter();
+        let longest = panels.map(|panel| self.least(Some(*panel))).max();
+        after(Stage::Dents, longest.unwrap_or(0))
+            + after(Stage::Fit, self.least(tasks.fit))
+            + after(Stage::Finish, self.least(tasks.finish))
     }
 
     /// The least minutes of a task, by whoever is fastest at it.

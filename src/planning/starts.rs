@@ -1,12 +1,30 @@
 //! Sound orders to begin from.
 
 use super::problem::Minute;
-use super::schedule::Sequence;
 use super::shop::Shop;
 
-/// The orders, each a sequence of whole cars with their longest panels first.
+/// An order of whole cars, and whether it is scheduled through time.
+#[derive(Debug, Clone)]
+pub struct Start {
+    /// The cars.
+    pub order: Vec<usize>,
+    /// Through time, and not car by car.
+    pub through_time: bool,
+}
+
+/// The starts: every order both through time and car by car.
 #[must_use]
-pub fn starts(shop: &Shop<'_>) -> Vec<Sequence> {
+pub fn starts(shop: &Shop<'_>) -> Vec<Start> {
+    let by_order = orders(shop).into_iter().map(|order| {
+        [true, false].map(|through_time| Start {
+            order: order.clone(),
+            through_time,
+        })
+    });
+    by_order.flatten().collect()
+}
+
+fn orders(shop: &Shop<'_>) -> Vec<Vec<usize>> {
     let cars = &shop.problem.cars;
     let tasks = &shop.cars;
     let longest =
@@ -59,40 +77,5 @@ pub fn starts(shop: &Shop<'_>) -> Vec<Sequence> {
     });
     // What has the longest way after its dents first.
     add(&|car| (cars[car].arrives, -after[car]));
-    let whole: Vec<Sequence> = orders
-        .into_iter()
-        .map(|order| Sequence::of_cars(shop, &order))
-        .collect();
-    let through_time = whole.iter().map(|sequence| Sequence {
-        through_time: true,
-        ..sequence.clone()
-    });
-    let through_time: Vec<Sequence> = through_time.collect();
-    whole.into_iter().chain(through_time).collect()
-}
-
-impl Sequence {
-    /// Whole cars one after the other, the longest panels of each first.
-    #[must_use]
-    pub fn of_cars(shop: &Shop<'_>, order: &[usize]) -> Sequence {
-        let panels = shop
-            .cars
-            .iter()
-            .map(|car| {
-                let mut panels: Vec<usize> = (0..car.panels.len()).collect();
-                panels.sort_by_key(|at| -shop.least(Some(car.panels[*at])));
-                panels
-            })
-            .collect();
-        Sequence {
-            cars: order
-                .iter()
-                .flat_map(|car| std::iter::repeat_n(*car, shop.cars[*car].count()))
-                .collect(),
-            panels,
-            who: vec![None; shop.tasks.len()],
-            prefers: vec![0; shop.problem.workers.len()],
-            through_time: false,
-        }
-    }
+    orders
 }

@@ -1,43 +1,21 @@
 //! Serial scheduling: tasks in a given order, each at the earliest place that
 //! the rules leave, inserted into gaps.
 
+mod gaps;
+mod kept;
 mod score;
+mod sequence;
 
-pub use score::Score;
+pub use score::{Score, Tie};
+pub use sequence::Sequence;
 
 use super::calendar::NEVER;
 use super::dispatch::dispatch;
 use super::problem::{Minute, PlannedTask, Stage};
-use super::shop::{Able, Shop};
-
-/// What a schedule is made from: an order of cars, one mention for every task,
-/// the panels of each car in their order, and who is to do a task where that is
-/// not left to the earliest end.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Sequence {
-    /// Cars; the n-th mention of a car is its n-th task.
-    pub cars: Vec<usize>,
-    /// By car: its panels, as places in [`super::shop::CarTasks::panels`].
-    pub panels: Vec<Vec<usize>>,
-    /// By task: the chosen one among those able.
-    pub who: Vec<Option<usize>>,
-    /// By worker: the order in which trades are looked at, a place in
-    /// [`super::dispatch::PREFERENCES`].
-    pub prefers: Vec<usize>,
-    /// Whether it is scheduled through time, and not task by task.
-    pub through_time: bool,
-}
-
-/// A place for a task.
-#[derive(Clone, Copy)]
-struct Place {
-    worker: usize,
-    gap: usize,
-    own_start: Minute,
-    own_end: Minute,
-    start: Minute,
-    end: Minute,
-}
+use super::shop::Shop;
+use gaps::{Cut, Gaps, Place, Span, full_until};
+use kept::Kept;
+use sequence::Step;
 
 /// A task as it was placed.
 #[derive(Debug, Clone, Copy)]
@@ -56,12 +34,23 @@ const NOWHERE: Placed = Placed {
 /// The board on which tasks are placed; kept between schedules for its memory.
 pub struct Board<'s, 'a> {
     shop: &'s Shop<'a>,
-    gaps: Vec<Vec<(Minute, Minute)>>,
+    gaps: Gaps,
     placed: Vec<Placed>,
-    next: Vec<usize>,
+    /// What tells plans apart that end at the same minute.
+    tie: Tie,
+    /// The sequence that is scheduled, task by task.
+    steps: Vec<Step>,
+    /// The schedule that changes are measured from.
+    kept: Kept,
     /// Bays held: from, to, by car that has one.
-    held: Vec<(Minute, Minute)>,
-    crowd: Vec<(Minute, Minute)>,
+    held: Vec<Span>,
+    /// What was taken from gaps for the car at hand.
+    cuts: Vec<Cut>,
+    // Memory that is used again and again.
+    next: Vec<usize>,
+    crowd: Vec<Span>,
+    busy: Vec<bool>,
+    last: Vec<Minute>,
 }
 
 impl<'s, 'a> Board<'s, 'a> {
@@ -70,50 +59,86 @@ impl<'s, 'a> Board<'s, 'a> {
     pub fn new(shop: &'s Shop<'a>) -> Board<'s, 'a> {
         Board {
             shop,
-            gaps: vec![Vec::new(); shop.calendars.len()],
+            gaps: Gaps::default(),
             placed: vec![NOWHERE; shop.tasks.len()],
-            next: vec![0; shop.cars.len()],
+            tie: Tie::Cars,
+            steps: Vec::new(),
+            kept: Kept::default(),
             held: Vec::new(),
+            cuts: Vec::new(),
+            next: Vec::new(),
             crowd: Vec::new(),
+            busy: Vec::new(),
+            last: Vec::new(),
         }
     }
 
-    /// Schedules a sequence and says how good it is.
+    /// Chooses what tells plans apart that end at the same minute.
+    pub fn break_ties_by(&mut self, tie: Tie) {
+        self.tie = tie;
+    }
+
+    /// Schedules a sequence and says how good it is. Changes are measured from
+    /// it from now on.
     pub fn schedule(&mut self, sequence: &Sequence) -> Score {
-        for (gaps, calendar) in self.gaps.iter_mut().zip(&self.shop.calendars) {
-            gaps.clear();
-            if calendar.capacity() > 0 {
-                gaps.push((0, calendar.capacity()));
-            }
-        }
-        self.placed.fill(NOWHERE);
-        self.next.fill(0);
-        self.held.clear();
+        self.kept.forget();
+        let score = self.reschedule(sequence, &Score::WORST);
+        self.keep();
+        score.unwrap_or(Score::WORST)
+    }
+
+    /// Schedules a sequence from its first difference to the one that is kept,
+    /// and says how good it is; `None`: worse than the limit. It may be left
+    /// half done then.
+    pub fn reschedule(&mut self, sequence: &Sequence, limit: &Score) -> Option<Score> {
         if sequence.through_time {
+            self.kept.forget();
+            self.steps.clear();
+            self.placed.fill(NOWHERE);
             dispatch(self, sequence);
-            return self.score();
+            return self.score(limit);
         }
-        match self.shop.problem.bays {
+        sequence.steps_into(self.shop, &mut self.next, &mut self.steps);
+        let from = match self.kept.restore(&self.steps, &mut self.placed) {
+            Some(mark) => {
+                self.gaps.copy_from(&mark.gaps);
+                self.held.clone_from(&mark.held);
+                mark.at
+            }
             None => {
-                for &car in &sequence.cars {
-                    let nth = self.next[car];
-                    self.next[car] += 1;
-                    let task = self.nth_task(sequence, car, nth);
-                    self.place(sequence, task, 0);
+                self.gaps.reset(&self.shop.calendars);
+                self.held.clear();
+                self.placed.fill(NOWHERE);
+                0
+            }
+        };
+        self.cuts.clear();
+        let latest = self.latest_end(limit);
+        let mut at = from;
+        while at < self.steps.len() {
+            self.kept.mark(at, self.steps.len(), &self.gaps, &self.held);
+            let until = match self.shop.problem.bays {
+                None => {
+                    self.place(self.steps[at], 0);
+                    at + 1
+                }
+                Some(bays) => self.place_car(at, bays),
+            };
+            // No task of a car ends later than what must follow allows.
+            for step in &self.steps[at..until] {
+                let placed = self.placed[step.task];
+                if placed.end < NEVER && placed.end + self.shop.tails[step.task] > latest {
+                    return None;
                 }
             }
-            Some(bays) => {
-                // A bay is held to the end of fit, so a car is placed whole at
-                // its first mention.
-                for &car in &sequence.cars {
-                    if self.next[car] == 0 {
-                        self.next[car] = 1;
-                        self.place_car(sequence, car, bays);
-                    }
-                }
-            }
+            at = until;
         }
-        self.score()
+        self.score(limit)
+    }
+
+    /// Keeps the schedule that was made last: changes are measured from it.
+    pub fn keep(&mut self) {
+        self.kept.keep(&self.steps, &self.placed);
     }
 
     /// The problem that is scheduled.
@@ -128,11 +153,16 @@ impl<'s, 'a> Board<'s, 'a> {
         self.placed[task].worker
     }
 
-    /// Who has each task.
-    pub fn workers_into(&self, workers: &mut [usize]) {
-        for (worker, placed) in workers.iter_mut().zip(&self.placed) {
-            *worker = placed.worker;
-        }
+    /// Who has a task in the schedule that is kept.
+    #[must_use]
+    pub fn kept_worker(&self, task: usize) -> usize {
+        self.kept.placed[task].worker
+    }
+
+    /// The task at a place of the schedule that is kept.
+    #[must_use]
+    pub fn kept_task(&self, at: usize) -> usize {
+        self.kept.steps[at].task
     }
 
     /// Places a task without a look at gaps.
@@ -168,28 +198,6 @@ impl<'s, 'a> Board<'s, 'a> {
         sequence
     }
 
-    fn nth_task(&self, sequence: &Sequence, car: usize, nth: usize) -> usize {
-        let tasks = &self.shop.cars[car];
-        let mut nth = nth;
-        if let Some(strip) = tasks.strip {
-            if nth == 0 {
-                return strip;
-            }
-            nth -= 1;
-        }
-        if nth < tasks.panels.len() {
-            return tasks.panels[sequence.panels[car][nth]];
-        }
-        nth -= tasks.panels.len();
-        if let Some(fit) = tasks.fit
-            && nth == 0
-        {
-            return fit;
-        }
-        // The mentions of a car are as many as its tasks.
-        tasks.finish.or(tasks.fit).unwrap_or(0)
-    }
-
     /// Where a task may begin: after the stages before it.
     fn ready(&self, task: usize) -> Minute {
         let Some(task) = self.shop.tasks.get(task) else {
@@ -216,164 +224,76 @@ impl<'s, 'a> Board<'s, 'a> {
     }
 
     /// Places a task at its earliest end, or with its chosen worker.
-    fn place(&mut self, sequence: &Sequence, task: usize, not_before: Minute) {
-        let ready = self.ready(task).max(not_before);
+    fn place(&mut self, step: Step, not_before: Minute) {
+        let ready = self.ready(step.task).max(not_before);
         if ready >= NEVER {
             return;
         }
-        let able = &self.shop.tasks[task].able;
-        let mut best: Option<Place> = None;
-        let chosen = sequence.who[task].and_then(|at| able.get(at));
-        let candidates = match chosen {
+        let task = &self.shop.tasks[step.task];
+        let candidates = match step.who.and_then(|at| task.able.get(at)) {
             Some(chosen) => std::slice::from_ref(chosen),
-            None => able.as_slice(),
+            None => task.able.as_slice(),
         };
+        let is_panel = task.stage == Stage::Dents;
+        if is_panel {
+            self.gather_crowd(task.car, ready);
+        }
+        let crowd = is_panel.then_some((self.crowd.as_slice(), self.shop.problem.hands));
+        let mut best: Option<Place> = None;
         for able in candidates {
+            let beat = best.map_or(NEVER, |best| best.end);
             // Nobody ends earlier than a whole duration after the beginning.
-            if best.is_some_and(|best| ready + able.takes >= best.end) {
+            if ready + able.takes >= beat {
                 continue;
             }
-            let place = self.earliest(task, *able, ready, best.map(|best| best.end));
-            if let Some(place) = place
-                && best.is_none_or(|best| place.end < best.end)
-            {
-                best = Some(place);
-            }
+            let calendar = &self.shop.calendars[able.worker];
+            best = self
+                .gaps
+                .earliest(calendar, *able, ready, beat, crowd)
+                .or(best);
         }
         if let Some(best) = best {
-            self.take(task, best);
+            self.put(step.task, best.worker, best.start, best.end);
+            let cut = self.gaps.take(best, self.shop.shortest[best.worker]);
+            self.cuts.push(cut);
         }
     }
 
-    /// The earliest place of a task with one worker that ends before `beat`.
-    fn earliest(
-        &mut self,
-        task: usize,
-        able: Able,
-        ready: Minute,
-        beat: Option<Minute>,
-    ) -> Option<Place> {
-        let calendar = &self.shop.calendars[able.worker];
-        let is_panel = self.shop.tasks[task].stage == Stage::Dents;
-        if is_panel {
-            self.gather_crowd(task);
-        }
-        let own_ready = calendar.own(ready);
-        let gaps = &self.gaps[able.worker];
-        let first = gaps.partition_point(|(_, end)| *end < own_ready + able.takes);
-        for (gap, (from, to)) in gaps.iter().enumerate().skip(first) {
-            let mut own_start = own_ready.max(*from);
-            while own_start + able.takes <= *to {
-                let start = calendar.site(own_start);
-                let end = calendar.site_end(own_start + able.takes);
-                if beat.is_some_and(|beat| end >= beat) || end >= NEVER {
-                    return None;
-                }
-                match is_panel.then(|| self.crowded(start, end)).flatten() {
-                    Some(free) => own_start = calendar.own(free).max(own_start + 1),
-                    None => {
-                        return Some(Place {
-                            worker: able.worker,
-                            gap,
-                            own_start,
-                            own_end: own_start + able.takes,
-                            start,
-                            end,
-                        });
-                    }
-                }
-            }
-        }
-        None
-    }
-
-    /// The spans of the car's panels that are placed already.
-    fn gather_crowd(&mut self, task: usize) {
+    /// The spans of the car's panels that are placed already and not over.
+    fn gather_crowd(&mut self, car: usize, ready: Minute) {
         self.crowd.clear();
-        for panel in &self.shop.cars[self.shop.tasks[task].car].panels {
+        for panel in &self.shop.cars[car].panels {
             let placed = self.placed[*panel];
-            if placed.worker != usize::MAX {
+            if placed.worker != usize::MAX && placed.end > ready {
                 self.crowd.push((placed.start, placed.end));
             }
         }
     }
 
-    /// Where too many hands would be on the car within a span, the minute at
-    /// which one of them leaves.
-    fn crowded(&self, start: Minute, end: Minute) -> Option<Minute> {
-        let hands = self.shop.problem.hands;
-        if self.crowd.len() < hands {
-            return None;
-        }
-        let covers = |minute: Minute| {
-            self.crowd
-                .iter()
-                .filter(move |(from, to)| *from <= minute && minute < *to)
-        };
-        let moments = self
-            .crowd
-            .iter()
-            .map(|(from, _)| *from)
-            .filter(|from| start < *from && *from < end);
-        std::iter::once(start)
-            .chain(moments)
-            .filter(|minute| covers(*minute).count() >= hands)
-            .filter_map(|minute| covers(minute).map(|(_, to)| *to).min())
-            .max()
-    }
-
-    /// Takes a place: the gap shrinks or parts in two.
-    fn take(&mut self, task: usize, place: Place) {
-        self.placed[task] = Placed {
-            worker: place.worker,
-            start: place.start,
-            end: place.end,
-        };
-        let least = self.shop.shortest[place.worker];
-        let gaps = &mut self.gaps[place.worker];
-        let (from, to) = gaps[place.gap];
-        let (before, after) = ((from, place.own_start), (place.own_end, to));
-        let keeps = |gap: (Minute, Minute)| gap.1 - gap.0 >= least;
-        match (keeps(before), keeps(after)) {
-            (true, true) => {
-                gaps[place.gap] = before;
-                gaps.insert(place.gap + 1, after);
-            }
-            (true, false) => gaps[place.gap] = before,
-            (false, true) => gaps[place.gap] = after,
-            (false, false) => {
-                gaps.remove(place.gap);
-            }
-        }
-    }
-
     /// Places all tasks of a car so that it has a bay from its first to the end
-    /// of its last among strip, dents and fit.
-    fn place_car(&mut self, sequence: &Sequence, car: usize, bays: usize) {
-        let tasks = &self.shop.cars[car];
-        let in_bay: Vec<usize> = tasks
-            .strip
-            .into_iter()
-            .chain(sequence.panels[car].iter().map(|at| tasks.panels[*at]))
-            .chain(tasks.fit)
-            .collect();
+    /// of its last among strip, dents and fit. Returns the step after them.
+    fn place_car(&mut self, at: usize, bays: usize) -> usize {
+        let tasks = &self.shop.cars[self.shop.tasks[self.steps[at].task].car];
+        let until = at + tasks.count();
+        let in_bay = at..until - usize::from(tasks.finish.is_some());
         let mut not_before = 0;
         while !in_bay.is_empty() {
-            let saved: Vec<Vec<(Minute, Minute)>> = self.gaps.clone();
-            for &task in &in_bay {
-                self.place(sequence, task, not_before);
+            self.cuts.clear();
+            let (mut from, mut to) = (NEVER, 0);
+            for step in in_bay.clone() {
+                self.place(self.steps[step], not_before);
+                let placed = self.placed[self.steps[step].task];
+                from = from.min(placed.start);
+                to = to.max(placed.end);
             }
-            let from = in_bay.iter().map(|task| self.placed[*task].start).min();
-            let to = in_bay.iter().map(|task| self.placed[*task].end).max();
-            let (Some(from), Some(to)) = (from, to) else {
-                break;
-            };
             match self.bay_free(from, to, bays) {
                 Some(free) if to < NEVER => {
                     // Every bay is taken somewhere in it: not before one is free.
-                    self.gaps = saved;
-                    for &task in &in_bay {
-                        self.placed[task] = NOWHERE;
+                    while let Some(cut) = self.cuts.pop() {
+                        self.gaps.put_back(cut);
+                    }
+                    for step in &self.steps[in_bay.clone()] {
+                        self.placed[step.task] = NOWHERE;
                     }
                     not_before = free.max(from + 1);
                 }
@@ -383,28 +303,18 @@ impl<'s, 'a> Board<'s, 'a> {
                 }
             }
         }
-        if let Some(finish) = tasks.finish {
-            self.place(sequence, finish, 0);
+        for step in in_bay.end..until {
+            self.place(self.steps[step], 0);
         }
+        until
     }
 
     /// Where all bays are held within a span, the minute at which one is given back.
-    fn bay_free(&self, from: Minute, to: Minute, bays: usize) -> Option<Minute> {
-        let covers = |minute: Minute| {
-            self.held
-                .iter()
-                .filter(move |(start, end)| *start <= minute && minute < *end)
-        };
-        let moments = self
-            .held
-            .iter()
-            .map(|(start, _)| *start)
-            .filter(|start| from < *start && *start < to);
-        std::iter::once(from)
-            .chain(moments)
-            .filter(|minute| covers(*minute).count() >= bays)
-            .filter_map(|minute| covers(minute).map(|(_, end)| *end).min())
-            .max()
+    fn bay_free(&mut self, from: Minute, to: Minute, bays: usize) -> Option<Minute> {
+        self.crowd.clear();
+        let meets = |span: &&Span| span.0 < to && from < span.1;
+        self.crowd.extend(self.held.iter().filter(meets));
+        full_until(&self.crowd, from, to, bays)
     }
 
     /// The tasks as they lie, car by car, stage by stage.
