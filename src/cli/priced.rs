@@ -2,7 +2,7 @@
 
 use super::Exit;
 use super::album::Album;
-use super::books::{Books, Wanted};
+use super::books::{Books, Want, Wanted};
 use super::inputs::{Input, Opened, open};
 use super::output::{Stop, Streams};
 use super::problems::{SHOWN, counted, say_problems};
@@ -75,7 +75,7 @@ impl Opened {
         if wanted.reads_books() {
             self.problems.join(std::mem::take(&mut self.books.problems));
         }
-        if self.books.plans(wanted) {
+        if wanted.plan != Want::No {
             self.problems
                 .join(std::mem::take(&mut self.books.plan_problems));
         }
@@ -194,8 +194,8 @@ pub fn price(
     };
     let errors = opened.problems.errors();
     // What a log contradicts is never split or planned in part, whatever is left out.
-    let insisted = (made.split.is_none() && wanted.split == super::books::Want::Yes)
-        || (made.jobs.is_none() && wanted.plan == super::books::Want::Yes);
+    let insisted = (made.split.is_none() && wanted.split == Want::Yes)
+        || (made.jobs.is_none() && wanted.plan == Want::Yes);
     let refused = errors > 0 && !without_bad || insisted;
     let (storm, rates, priced) = match priced {
         Some(priced) if !refused => priced,

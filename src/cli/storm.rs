@@ -84,7 +84,7 @@ pub fn run(args: &StormArgs, streams: &mut Streams<'_>) -> Result<Exit, Stop> {
         say_plan_cautions(plan, None, streams);
     } else if priced.books.time.is_given() {
         streams.say(
-            "no plan: it needs [hours] and [time] in storm.toml and a crew list without errors\n",
+            "no plan: it needs [hours], [time], a crew list, and no error in them, in the log or in the days of cars\n",
         );
     }
     if priced.split.is_none() && priced.books.splits(Wanted::ALL_KNOWN) {

@@ -44,6 +44,8 @@ struct Progress {
     /// Whether it has, or needs, no bay.
     in_bay: bool,
     needs_bay: bool,
+    /// Whether only its fit is left to be begun.
+    dents_over: bool,
 }
 
 /// A schedule in the making.
@@ -136,8 +138,10 @@ impl Dispatch<'_, '_, '_> {
                 }
             }
             Event::Parts(car) => {
-                if let Some(fit) = self.shop.cars[car].fit {
-                    self.queues[1].insert((self.rank[car], fit));
+                if self.shop.problem.bays.is_some() && !self.progress[car].in_bay {
+                    self.outside.insert((self.rank[car], car));
+                } else {
+                    self.queue_fit(car);
                 }
             }
             Event::Here(worker) => self.idle_again(worker),
@@ -190,11 +194,21 @@ impl Dispatch<'_, '_, '_> {
         }
     }
 
+    fn queue_fit(&mut self, car: usize) {
+        if let Some(fit) = self.shop.cars[car].fit {
+            self.queues[1].insert((self.rank[car], fit));
+        }
+    }
+
     fn after_dents(&mut self, now: Minute, car: usize) {
+        self.progress[car].dents_over = true;
         match self.shop.cars[car].fit {
             Some(_) => {
                 let parts = self.shop.problem.cars[car].fit_not_before;
                 if parts > now {
+                    if self.shop.problem.release {
+                        self.give_back(car);
+                    }
                     self.events.push(Reverse((parts, Event::Parts(car))));
                 } else {
                     self.happens(now, Event::Parts(car));
@@ -204,11 +218,15 @@ impl Dispatch<'_, '_, '_> {
         }
     }
 
-    fn after_fit(&mut self, car: usize) {
+    fn give_back(&mut self, car: usize) {
         if self.progress[car].in_bay {
             self.bays += 1;
             self.progress[car].in_bay = false;
         }
+    }
+
+    fn after_fit(&mut self, car: usize) {
+        self.give_back(car);
         if let Some(finish) = self.shop.cars[car].finish {
             self.queues[2].insert((self.rank[car], finish));
         }
@@ -224,6 +242,7 @@ impl Dispatch<'_, '_, '_> {
                 self.progress[car].in_bay = true;
             }
             match self.shop.cars[car].strip {
+                _ if self.progress[car].dents_over => self.queue_fit(car),
                 Some(strip) => {
                     self.queues[1].insert((self.rank[car], strip));
                 }

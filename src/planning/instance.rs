@@ -91,6 +91,7 @@ pub fn read_instance(text: &str) -> Result<PlanProblem, String> {
         workers,
         cars,
         bays: raw.bays,
+        release: false,
         hands: raw.hands_per_car,
     })
 }

@@ -31,6 +31,7 @@ pub fn problem_of(storm: &Storm, people: &[Person], jobs: &Jobs) -> PlanProblem 
         workers: workers.collect(),
         cars: jobs.cars.iter().map(|job| car(storm, job)).collect(),
         bays: jobs.site.bays.map(|bays| bays as usize),
+        release: jobs.site.release_for_parts,
         hands: jobs.site.hands_per_car as usize,
     }
 }

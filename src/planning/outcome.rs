@@ -3,6 +3,7 @@
 
 use super::calendar::Calendar;
 use super::problem::{Minute, PlanProblem, PlannedTask, Stage};
+use std::collections::BTreeSet;
 
 /// Why somebody has nothing to do for a while.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -140,8 +141,8 @@ pub fn days(end: Minute, day: Minute) -> i64 {
 struct Look<'a> {
     problem: &'a PlanProblem,
     by_car: Vec<Vec<&'a PlannedTask>>,
-    /// When cars have a bay: from, to.
-    held: Vec<(Minute, Minute)>,
+    /// When a bay may have been given back.
+    given_back: BTreeSet<Minute>,
 }
 
 impl<'a> Look<'a> {
@@ -150,18 +151,21 @@ impl<'a> Look<'a> {
         for task in tasks {
             by_car[task.car].push(task);
         }
-        let held = by_car
+        let given_back = by_car
             .iter()
-            .filter_map(|tasks| {
-                let in_bay = || tasks.iter().filter(|task| task.stage != Stage::Finish);
-                let from = in_bay().map(|task| task.start).min()?;
-                Some((from, in_bay().map(|task| task.end).max()?))
-            })
-            .collect();
+            .enumerate()
+            .filter(|(car, _)| problem.cars[*car].fit_not_before > 0 && problem.release)
+            .flat_map(|(_, tasks)| tasks.iter().filter(|task| task.stage == Stage::Dents))
+            .map(|task| task.end);
+        let given_back = given_back.chain(by_car.iter().filter_map(|tasks| {
+            let in_bay = tasks.iter().filter(|task| task.stage != Stage::Finish);
+            in_bay.map(|task| task.end).max()
+        }));
+        let given_back = given_back.collect();
         Look {
             problem,
             by_car,
-            held,
+            given_back,
         }
     }
 
@@ -199,7 +203,7 @@ impl<'a> Look<'a> {
         self.problem.bays.is_some()
             && task.stage != Stage::Finish
             && first == Some(task.start)
-            && self.held.iter().any(|(_, to)| *to == task.start)
+            && self.given_back.contains(&task.start)
     }
 
     /// Whether hands leave the car just as this task begins.

@@ -143,6 +143,8 @@ pub struct PlanProblem {
     pub cars: Vec<PlanCar>,
     /// Cars in strip, dents and fit at once.
     pub bays: Option<usize>,
+    /// Whether a car that waits for its parts gives its bay back meanwhile.
+    pub release: bool,
     /// People in dents on one car at once.
     pub hands: usize,
 }

@@ -11,16 +11,19 @@ use jiff::civil::{Date, DateTime};
 /// first day of the plan, and an event is known by its car, stage, panel and part.
 #[must_use]
 pub fn plan_calendar(report: &PlanReport<'_>, only: Option<usize>) -> String {
-    let mut calendar = Calendar::default();
-    calendar.properties = [
+    let properties = [
         ("VERSION", "2.0"),
         ("PRODID", "-//hailyard//plan//EN"),
         ("CALSCALE", "GREGORIAN"),
         ("METHOD", "PUBLISH"),
-    ]
-    .into_iter()
-    .map(|(key, value)| Property::new(key, value))
-    .collect();
+    ];
+    let mut calendar = Calendar {
+        properties: properties
+            .into_iter()
+            .map(|(key, value)| Property::new(key, value))
+            .collect(),
+        ..Calendar::default()
+    };
     let storm = super::folder_name(&report.storm.name);
     let stamp = stamp(report.jobs.hours.start());
     for part in report.parts() {

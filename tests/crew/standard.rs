@@ -22,10 +22,10 @@ fn minutes(site: &Site) -> Vec<String> {
 /// Setup 6, a dime 1.6, a nickel 2.1, oversize 14 + 0.55 per mm beyond the
 /// card's largest class of 30.61 mm; aluminium 1.35, glue 1.4.
 ///
-/// hood: 6 + 10 x 1.6 = 22. roof, aluminium by glue: 6 + 1.35 x 1.4 x (10 x 1.6
-/// + 5 x 2.1) = 6 + 1.89 x 26.5 = 56.085, so 57. decklid: two of 50.61 mm:
-/// 6 + 2 x (14 + 0.55 x 20) = 56. A measured dent of 20 mm is a nickel: 6 + 2.1
-/// = 8.1, so 9. Finish 35.
+/// The hood takes 6 + 10 x 1.6 = 22. The roof, aluminium by glue, takes 6 + 1.35 x
+/// 1.4 x (10 x 1.6 with 5 x 2.1) = 6 + 1.89 x 26.5 = 56.085, so 57. The decklid's
+/// two of 50.61 mm take 6 + 2 x (14 + 0.55 x 20) = 56. A measured dent of 20 mm is a
+/// nickel: 6 + 2.1 = 8.1, so 9. Finish takes 35.
 #[test]
 fn a_panel_takes_setup_and_its_dents() {
     let counts = "stock,panel,dime,nickel,metal,access,oversize\n\

@@ -145,12 +145,13 @@ fn lot(seed: u64) -> (Site, Rules) {
             panels,
         });
     }
+    let release = draw.maybe(50);
     let hands = 1 + draw.below(3) as usize;
     let bays = draw.maybe(50).then(|| 1 + draw.below(4) as usize);
     let mut site = Site::new(&counts)
         .time("panel_setup = 4\nfinish_per_car = 25\nremoval_share = \"0.6\"\nremoval_factor = \"0.9\"")
         .time("metal = { aluminium = \"1.35\" }\naccess = { glue = \"1.4\" }")
-        .site(&format!("hands_per_car = {hands}"))
+        .site(&format!("hands_per_car = {hands}\nrelease_for_parts = {release}"))
         .crew(&crew)
         .vehicles(&vehicles);
     site.time = site
@@ -175,6 +176,7 @@ fn lot(seed: u64) -> (Site, Rules) {
         shifts: vec![(from, at), (at + pause, to)],
         hands,
         bays,
+        release,
         people,
         cars,
     };

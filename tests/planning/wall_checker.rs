@@ -36,6 +36,8 @@ pub struct Rules {
     pub shifts: Vec<(i64, i64)>,
     pub hands: usize,
     pub bays: Option<usize>,
+    /// Whether a car that waits for parts gives its bay back.
+    pub release: bool,
     pub people: Vec<Hand>,
     pub cars: Vec<Lot>,
 }
@@ -139,7 +141,7 @@ impl Rules {
         &self,
         car: &Lot,
         tasks: &mut BTreeMap<(String, String, String), Whole>,
-    ) -> Result<Option<(i64, i64)>, String> {
+    ) -> Result<Vec<(i64, i64)>, String> {
         let mut wanted = vec![("strip", "", car.strip)];
         wanted.extend(
             car.panels
@@ -181,10 +183,22 @@ impl Rules {
         if most_at_once(&dents) > self.hands {
             return Err(format!("{}: too many hands", car.stock));
         }
-        let held = mine.iter().filter(|(place, _, _)| *place < 3);
-        let from = held.clone().map(|(_, from, _)| *from).min();
-        let to = held.map(|(_, _, to)| *to).max();
-        Ok(from.zip(to))
+        let span = |wanted: &dyn Fn(usize) -> bool| {
+            let held = || mine.iter().filter(|(place, _, _)| wanted(*place));
+            let from = held().map(|(_, from, _)| *from).min();
+            from.zip(held().map(|(_, _, to)| *to).max())
+        };
+        let parts = car
+            .parts_due
+            .map_or(i64::MIN, |day| self.absolute(day, self.shifts[0].0));
+        let before = span(&|place| place < 2);
+        Ok(match (before, span(&|place| place == 2)) {
+            // It waits outside from the end of its dents until the parts come.
+            (Some((from, to)), Some(fit)) if self.release && to < parts => {
+                vec![(from, to), fit]
+            }
+            _ => span(&|place| place < 3).into_iter().collect(),
+        })
     }
 
     /// Checks one task: trade, length, no gap of its person's own time in it,

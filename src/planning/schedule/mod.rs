@@ -16,6 +16,7 @@ use super::shop::Shop;
 use gaps::{Cut, Gaps, Place, Span, full_until};
 use kept::Kept;
 use sequence::Step;
+use std::ops::Range;
 
 /// A task as it was placed.
 #[derive(Debug, Clone, Copy)]
@@ -271,16 +272,39 @@ impl<'s, 'a> Board<'s, 'a> {
     }
 
     /// Places all tasks of a car so that it has a bay from its first to the end
-    /// of its last among strip, dents and fit. Returns the step after them.
+    /// of its last among strip, dents and fit; where bays are given back, not
+    /// while it waits for parts. Returns the step after them.
     fn place_car(&mut self, at: usize, bays: usize) -> usize {
-        let tasks = &self.shop.cars[self.shop.tasks[self.steps[at].task].car];
+        let car = self.shop.tasks[self.steps[at].task].car;
+        let tasks = &self.shop.cars[car];
         let until = at + tasks.count();
-        let in_bay = at..until - usize::from(tasks.finish.is_some());
+        let fit_over = until - usize::from(tasks.finish.is_some());
+        let fit = fit_over - usize::from(tasks.fit.is_some());
+        let parts = self.shop.problem.cars[car].fit_not_before;
+        let may_leave = self.shop.problem.release && fit < fit_over && fit > at;
+        let leaves = may_leave && {
+            let over = self.place_in_bay(at..fit, bays);
+            if over >= parts {
+                self.take_back(at..fit);
+                self.held.pop();
+            }
+            over < parts
+        };
+        self.place_in_bay(if leaves { fit } else { at }..fit_over, bays);
+        for step in fit_over..until {
+            self.place(self.steps[step], 0);
+        }
+        until
+    }
+
+    /// Places steps of one car that hold a bay from the first to the end of the
+    /// last, and holds it. Returns that end.
+    fn place_in_bay(&mut self, steps: Range<usize>, bays: usize) -> Minute {
         let mut not_before = 0;
-        while !in_bay.is_empty() {
+        while !steps.is_empty() {
             self.cuts.clear();
             let (mut from, mut to) = (NEVER, 0);
-            for step in in_bay.clone() {
+            for step in steps.clone() {
                 self.place(self.steps[step], not_before);
                 let placed = self.placed[self.steps[step].task];
                 from = from.min(placed.start);
@@ -289,24 +313,26 @@ impl<'s, 'a> Board<'s, 'a> {
             match self.bay_free(from, to, bays) {
                 Some(free) if to < NEVER => {
                     // Every bay is taken somewhere in it: not before one is free.
-                    while let Some(cut) = self.cuts.pop() {
-                        self.gaps.put_back(cut);
-                    }
-                    for step in &self.steps[in_bay.clone()] {
-                        self.placed[step.task] = NOWHERE;
-                    }
+                    self.take_back(steps.clone());
                     not_before = free.max(from + 1);
                 }
                 _ => {
                     self.held.push((from, to));
-                    break;
+                    return to;
                 }
             }
         }
-        for step in in_bay.end..until {
-            self.place(self.steps[step], 0);
+        0
+    }
+
+    /// Takes back what was placed last.
+    fn take_back(&mut self, steps: Range<usize>) {
+        while let Some(cut) = self.cuts.pop() {
+            self.gaps.put_back(cut);
         }
-        until
+        for step in &self.steps[steps] {
+            self.placed[step.task] = NOWHERE;
+        }
     }
 
     /// Where all bays are held within a span, the minute at which one is given back.

@@ -1,8 +1,12 @@
 //! How good a schedule is.
 
 use super::super::calendar::NEVER;
+use super::super::outcome::days;
 use super::super::problem::Minute;
 use super::Board;
+
+/// Days in which idle ones are counted; a plan that takes longer is none.
+const MOST_DAYS: i64 = 100_000;
 
 /// How good a plan is; smaller is better, the first figure first.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Default)]
@@ -68,7 +72,8 @@ impl Board<'_, '_> {
             end: 0,
             ends: 0,
         };
-        let day_of = |end: Minute| problem.day.map_or(0, |day| (end + day - 1) / day);
+        // A promise may lie before the first day.
+        let day_of = |end: Minute| problem.day.map_or(0, |day| days(end, day));
         for (car, tasks) in problem.cars.iter().zip(&self.shop.cars) {
             // Whose last task is placed is placed whole.
             let mut end = tasks.finish.map_or(NEVER, |last| self.placed[last].end);
@@ -118,6 +123,9 @@ impl Board<'_, '_> {
         let Some(day) = self.shop.problem.day else {
             return 0;
         };
+        if days > MOST_DAYS {
+            return 0;
+        }
         let (workers, width) = (
             &self.shop.problem.workers,
             usize::try_from(days).unwrap_or(0),
