@@ -17,8 +17,8 @@ use crate::report::html::{Step, page};
 use crate::report::pages::{IndexEntry, WORK_LISTS, plan_page, work_list_page};
 use crate::report::pdf::Paper;
 use crate::report::{
-    PlanReport, ReportFolder, document_text, plan_calendar, plan_grid, plan_json, statement_files,
-    to_csv,
+    PlanReport, ReportFolder, document_text, plan_calendar, plan_cautions, plan_grid, plan_json,
+    statement_files, to_csv,
 };
 use rayon::prelude::*;
 use std::collections::BTreeSet;
@@ -112,7 +112,15 @@ pub fn run(args: &PlanArgs, streams: &mut Streams<'_>) -> Result<Exit, Stop> {
             streams.print(&format!("\nwritten to {}\n", out.display()))?;
         }
     }
-    say_plan_cautions(&report, args.from, streams);
+    if common.json {
+        say_plan_cautions(&report, streams);
+    }
+    let start = jobs.hours.start();
+    if let Some(asked) = args.from.filter(|asked| *asked != start) {
+        streams.say(&format!(
+            "caution: the plan begins on {start}: the site is not at work on {asked}, or not yet\n"
+        ));
+    }
     say_cautions(&priced.problems, streams);
     Ok(if report.is_possible() {
         priced.exit()
@@ -246,13 +254,9 @@ pub fn write_plan(
         })
 }
 
-/// What of a plan wants a look.
-pub fn say_plan_cautions(
-    report: &PlanReport<'_>,
-    asked: Option<jiff::civil::Date>,
-    streams: &mut Streams<'_>,
-) {
-    for said in crate::report::plan_cautions(report, asked) {
+/// What of a plan wants a look, where no page says it.
+pub fn say_plan_cautions(report: &PlanReport<'_>, streams: &mut Streams<'_>) {
+    for said in plan_cautions(report) {
         streams.say(&format!("caution: {said}\n"));
     }
 }

@@ -81,7 +81,7 @@ pub fn run(args: &StormArgs, streams: &mut Streams<'_>) -> Result<Exit, Stop> {
         streams.print(&format!("\nwritten to {}\n", folder.path().display()))?;
     }
     if let Some(plan) = &plan {
-        say_plan_cautions(plan, None, streams);
+        say_plan_cautions(plan, streams);
     } else if priced.books.time.is_given() {
         streams.say(
             "no plan: it needs [hours], [time], a crew list, and no error in them, in the log or in the days of cars\n",

@@ -145,6 +145,7 @@ pub fn jobs(input: JobsInput<'_>) -> Result<Jobs, Vec<NotPlannable>> {
         });
         jobs.handed_over.extend(handed_over);
     }
+    jobs.handed_over.sort_unstable();
     jobs.handed_over.dedup();
     Ok(jobs)
 }

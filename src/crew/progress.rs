@@ -237,6 +237,8 @@ fn dents(tracks: &mut CarTracks, work: &CarWork, row: &WorkRow) {
             (hours * work.panels[at].1 / all).round_dp(6)
         });
         tracks.panels[at].row(row, share);
+        // A share is reckoned by the standard and can't teach it.
+        tracks.panels[at].teaches = false;
     }
 }
 

@@ -10,7 +10,7 @@
 
 use super::calendar::NEVER;
 use super::car_bound::CarBounds;
-use super::problem::{Minute, Stage, Trades};
+use super::problem::{Minute, Trades};
 use super::shop::Shop;
 use rust_decimal::Decimal;
 
@@ -42,7 +42,8 @@ pub enum BoundBy {
 
 /// A piece of work as the group bound sees it.
 struct Piece {
-    stage: Stage,
+    /// Everyone who may do it.
+    able: Vec<usize>,
     head: Minute,
     tail: Minute,
     /// Minutes at pace 1, in units of the common scale.
@@ -122,7 +123,7 @@ fn pieces(shop: &Shop<'_>, cars: &CarBounds, scale: &Scale) -> Vec<Piece> {
         .map(|task| {
             let (head, tail) = cars.head_and_tail(task.car, task.stage);
             Piece {
-                stage: task.stage,
+                able: task.able.iter().map(|able| able.worker).collect(),
                 head,
                 tail,
                 work: weigh(task),
@@ -139,9 +140,12 @@ fn group_bound(shop: &Shop<'_>, group: Trades, pieces: &[Piece], scale: &Scale) 
     let people: Vec<usize> = (0..shop.problem.workers.len())
         .filter(|worker| shop.problem.workers[*worker].trades.meets(group))
         .collect();
+    // What somebody outside may do is no work of the group: a task is kept for
+    // who has begun it, whatever the crew list says.
+    let inside = |worker: &usize| shop.problem.workers[*worker].trades.meets(group);
     let mut own: Vec<&Piece> = pieces
         .iter()
-        .filter(|piece| group.meets(piece.stage.trade()))
+        .filter(|piece| !piece.able.is_empty() && piece.able.iter().all(inside))
         .collect();
     if own.is_empty() || people.is_empty() {
         return 0;

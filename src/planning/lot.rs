@@ -4,12 +4,13 @@ use super::bound::{Bound, car_bounds, lower_bound};
 use super::calendar::NEVER;
 use super::impossible::{Impossible, impossible};
 use super::outcome::{Outcome, days};
-use super::problem::{Minute, PlanCar, PlanProblem, Trades, Work, Worker};
+use super::problem::{Minute, PlanCar, PlanProblem, PlannedTask, Stage, Trades, Work, Worker};
 use super::schedule::{Score, Sequence};
 use super::search::{Plan, StopRule, plan};
 use super::shop::Shop;
 use crate::crew::{CarJob, HORIZON, JobTask, Jobs};
 use crate::storm::{Person, Storm, Trade};
+use std::collections::BTreeSet;
 
 /// The problem that jobs pose. Its workers are the crew in its order, its
 /// cars the jobs in theirs.
@@ -34,6 +35,34 @@ pub fn problem_of(storm: &Storm, people: &[Person], jobs: &Jobs) -> PlanProblem 
         release: jobs.site.release_for_parts,
         hands: jobs.site.hands_per_car as usize,
     }
+}
+
+/// Lets others do what was kept for somebody and found no place; which it was.
+fn hand_over(problem: &mut PlanProblem, tasks: &[PlannedTask]) -> Vec<(usize, usize)> {
+    let placed: BTreeSet<(usize, Stage, Option<usize>)> = tasks
+        .iter()
+        .map(|task| (task.car, task.stage, task.panel))
+        .collect();
+    let mut handed_over = Vec::new();
+    for (index, car) in problem.cars.iter_mut().enumerate() {
+        let mut free = |stage: Stage, panel: Option<usize>, work: &mut Work| {
+            if let Some(only) = work.only
+                && !placed.contains(&(index, stage, panel))
+            {
+                work.only = None;
+                handed_over.push((index, only));
+            }
+        };
+        free(Stage::Strip, None, &mut car.strip);
+        for (at, work) in car.panels.iter_mut().enumerate() {
+            free(Stage::Dents, Some(at), work);
+        }
+        free(Stage::Fit, None, &mut car.fit);
+        free(Stage::Finish, None, &mut car.finish);
+    }
+    handed_over.sort_unstable();
+    handed_over.dedup();
+    handed_over
 }
 
 /// The plan in which nothing is done.
@@ -99,13 +128,32 @@ pub struct LotPlan {
     pub outcome: Outcome,
     /// Why there is none; empty where every task has its place.
     pub impossible: Vec<Impossible>,
+    /// Begun work that found no place with who began it: car and person.
+    pub handed_over: Vec<(usize, usize)>,
 }
 
 impl LotPlan {
     /// Plans jobs.
     #[must_use]
     pub fn of(storm: &Storm, people: &[Person], jobs: &Jobs, stop: StopRule, seed: u64) -> LotPlan {
-        let problem = problem_of(storm, people, jobs);
+        let mut problem = problem_of(storm, people, jobs);
+        let first = LotPlan::of_problem(problem.clone(), jobs, stop, seed);
+        if first.plan.score.unplaced == 0 {
+            return first;
+        }
+        // Who began a task may have left before its car or parts are here:
+        // then it is for whoever can.
+        let handed_over = hand_over(&mut problem, &first.plan.tasks);
+        if handed_over.is_empty() {
+            return first;
+        }
+        LotPlan {
+            handed_over,
+            ..LotPlan::of_problem(problem, jobs, stop, seed)
+        }
+    }
+
+    fn of_problem(problem: PlanProblem, jobs: &Jobs, stop: StopRule, seed: u64) -> LotPlan {
         let shop = Shop::of(&problem);
         let bound = lower_bound(&shop);
         let car_bounds = car_bounds(&shop);
@@ -136,6 +184,7 @@ impl LotPlan {
             car_bounds,
             outcome,
             impossible,
+            handed_over: Vec::new(),
         }
     }
 

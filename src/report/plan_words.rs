@@ -5,7 +5,6 @@ use super::plan_report::{PlanReport, day_text, hours_minutes};
 use super::plan_tables::trades_word;
 use super::terminal::Width;
 use crate::planning::{BoundBy, Impossible, NEVER, Stage};
-use jiff::civil::Date;
 
 /// How long it takes and how near that is to what is possible.
 #[must_use]
@@ -155,18 +154,13 @@ fn capital(word: &str) -> String {
 /// What of a plan wants a look: days that are logged beyond it, work that was
 /// handed over, parts that nobody waits for, people who can't be planned.
 #[must_use]
-pub fn plan_cautions(report: &PlanReport<'_>, asked: Option<Date>) -> Vec<String> {
+pub fn plan_cautions(report: &PlanReport<'_>) -> Vec<String> {
     let jobs = report.jobs;
     let start = jobs.hours.start();
     let mut said = Vec::new();
     if let Some(logged) = jobs.logged_to.filter(|logged| *logged >= start) {
         said.push(format!(
             "the log goes to {logged}, the plan begins on {start}: what is logged on later days is taken as done"
-        ));
-    }
-    if let Some(asked) = asked.filter(|asked| *asked < start) {
-        said.push(format!(
-            "the plan begins on {start}: {asked} is before the site's first day, or not worked"
         ));
     }
     for person in report.people {
@@ -177,10 +171,12 @@ pub fn plan_cautions(report: &PlanReport<'_>, asked: Option<Date>) -> Vec<String
             ));
         }
     }
-    for (car, person) in &jobs.handed_over {
+    let later = report.made.handed_over.iter();
+    let later = later.map(|(job, person)| (jobs.cars[*job].car, *person));
+    for (car, person) in jobs.handed_over.iter().copied().chain(later) {
         said.push(format!(
             "{} began work on {} and is no longer here to end it: it is planned for whoever can",
-            report.people[*person].name, report.storm.cars[*car].vehicle.stock
+            report.people[person].name, report.storm.cars[car].vehicle.stock
         ));
     }
     let without_fit: Vec<&str> = jobs

@@ -297,3 +297,69 @@ fn what_can_not_be_done_is_answered() {
         assert_eq!(json["possible"], false);
     }
 }
+
+/// What Bo has begun is for whoever can once Bo has left: on the first day of
+/// the plan already, or before the parts come.
+#[test]
+fn begun_work_of_who_has_left_is_handed_over() {
+    let crew = "name,trades,speed,to\nAda,dents; strip,1,\nBo,dents; strip,1,2026-06-15\n";
+    let log = "date,stock,panel,person,hours,done\n2026-06-15,A1,hood,Bo,1,no\n";
+    // Of 100 minutes 60 are logged.
+    let gone = Site::new(&format!("{ONE}A1,hood,100\n"))
+        .crew(crew)
+        .work(log);
+    assert_eq!(gone.rows(&[]), ["2026-06-16 08:00 08:40 Ada A1 dents hood"]);
+    let folder = gone.folder();
+    let said = hailyard(&["plan", &folder.arg()]).out;
+    assert!(
+        said.contains("Bo began work on A1 and is no longer here"),
+        "{said}"
+    );
+    let later = Site::new("stock,panel,dime,remove\nA1,hood,100,trim\n")
+        .crew(&crew.replace("2026-06-15", "2026-06-17"))
+        .vehicles("stock,parts_due\nA1,2026-06-18\n")
+        .work(
+            "date,stock,panel,person,trade,done\n2026-06-15,A1,hood,Ada,,\n\
+             2026-06-15,A1,,Ada,strip,\n2026-06-15,A1,,Bo,fit,no\n",
+        );
+    assert_eq!(later.rows(&[]), ["2026-06-18 08:00 08:30 Ada A1 fit"]);
+    assert!(
+        hailyard(&["plan", &later.folder().arg()])
+            .out
+            .contains("Bo began work on A1")
+    );
+}
+
+/// A row for a whole car of 90 and 10 minutes, two hours of one person: one
+/// lesson of 100 minutes at ln(120 / 100) = 0.182, not two. With rows by panel
+/// beside it none of its shares is a lesson. Hours that two people have on one
+/// panel teach nothing, nor does work done again.
+#[test]
+fn only_finished_work_of_one_person_teaches() {
+    let behind = |log: &str| {
+        let plan = Site::new(&format!("{ONE}A1,hood,90\nA1,roof,10\nA2,hood,100\n"))
+            .crew("name,trades,speed\nAda,dents,1\nBo,dents,1\n")
+            .work(&format!("date,stock,panel,person,hours,part,redo\n{log}"))
+            .json(&[]);
+        let of = |at: usize| {
+            plan["people"][at]["tasks_behind_it"]
+                .as_i64()
+                .expect("a number")
+        };
+        (of(0), of(1))
+    };
+    assert_eq!(behind("2026-06-15,A1,,Ada,2,,\n"), (1, 0));
+    assert_eq!(
+        behind("2026-06-15,A1,hood,Bo,1,,\n2026-06-15,A1,,Ada,2,,\n"),
+        (0, 1)
+    );
+    assert_eq!(
+        behind("2026-06-15,A1,hood,Ada,1,,\n2026-06-15,A1,hood,Bo,1,,\n"),
+        (0, 0)
+    );
+    assert_eq!(
+        behind("2026-06-15,A2,hood,Ada,1,,\n2026-06-16,A2,hood,Ada,1,25%,yes\n"),
+        (0, 0)
+    );
+    assert_eq!(behind("2026-06-15,A2,hood,Ada,1,,\n"), (1, 0));
+}

@@ -8,7 +8,7 @@ use crate::planning::{Wait, WaitsFor};
 use crate::report::document::{Block, Cell, Document, Table};
 use crate::report::plan_report::{PlanLine, PlanReport, clock_text, day_text, hours_minutes};
 use crate::report::plan_tables::{waits_together, waits_word};
-use crate::report::plan_words::{impossible_texts, verdict};
+use crate::report::plan_words::{impossible_texts, plan_cautions, verdict};
 use crate::storm::Panel;
 use jiff::civil::Date;
 use std::collections::BTreeMap;
@@ -51,6 +51,12 @@ pub fn plan_page(
     } else {
         blocks.push(Block::Heading("There is no plan".to_owned()));
         blocks.extend(impossible_texts(report).into_iter().map(Block::Text));
+    }
+    for text in plan_cautions(report) {
+        blocks.push(Block::Caution {
+            about: "look".to_owned(),
+            text,
+        });
     }
     blocks.push(Block::Caution {
         about: "the plan".to_owned(),
