@@ -18,6 +18,7 @@ pub mod planning;
 pub mod pricing;
 pub mod rates;
 pub mod report;
+pub mod sampling;
 pub mod start;
 pub mod storm;
 pub mod totals;

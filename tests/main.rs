@@ -21,6 +21,7 @@ mod published;
 mod readme;
 mod reference;
 mod rules;
+mod sampling;
 mod sheets;
 mod start;
 mod workbook;
