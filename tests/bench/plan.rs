@@ -1,6 +1,7 @@
 //! What a plan costs as a whole process, and how it grows with cars and crew:
 //! the first sound plan (`--rounds 0`) and what a few seconds of search make of
-//! it: `cargo bench --bench plan`.
+//! it; then the reference instances beside the best ends that a general
+//! constraint solver found: `cargo bench --bench plan`.
 
 mod lot;
 
@@ -39,6 +40,7 @@ removal_factor = "0.8"
 "#;
 
 fn main() {
+    reference();
     println!("whole process, median of {RUNS} runs, fastest and slowest beside it");
     for (cars, people) in SIZES {
         for bays in [None, Some(people)] {
@@ -72,6 +74,55 @@ fn main() {
                 );
             }
         }
+    }
+}
+
+/// Instance, seconds of search.
+const REFERENCE: [(&str, &str); 11] = [
+    ("small01", "1"),
+    ("small03", "1"),
+    ("small05", "1"),
+    ("small07", "1"),
+    ("small09", "1"),
+    ("small11", "1"),
+    ("medium1", "2"),
+    ("medium3", "2"),
+    ("medium5", "2"),
+    ("large120", "10"),
+    ("large250", "10"),
+];
+
+/// Ends for five seeds, the best known one, and the bound.
+fn reference() {
+    let data = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/data/plans");
+    let answers = std::fs::read_to_string(data.join("answers.csv")).expect("the answers");
+    for (name, seconds) in REFERENCE {
+        let row = answers
+            .lines()
+            .find(|row| row.starts_with(&format!("{name},")))
+            .expect("an answer");
+        let best = row.split(',').nth(3).expect("the best end");
+        let ran: Vec<serde_json::Value> = (1..=5)
+            .map(|seed| {
+                let output = Command::new(env!("CARGO_BIN_EXE_hailyard"))
+                    .args(["plan", "--json", "--seconds", seconds, "--seed"])
+                    .arg(seed.to_string())
+                    .arg("--instance")
+                    .arg(data.join(format!("{name}.json")))
+                    .output()
+                    .expect("the program runs");
+                serde_json::from_slice(&output.stdout).expect("JSON")
+            })
+            .collect();
+        let ends: Vec<String> = ran
+            .iter()
+            .map(|plan| plan["makespan"].to_string())
+            .collect();
+        println!(
+            "{name:>9}: {} after {seconds} s; best known {best}, bound {}",
+            ends.join(" "),
+            ran[0]["bound"]
+        );
     }
 }
 
