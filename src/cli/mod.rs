@@ -19,6 +19,7 @@ mod priced;
 mod problems;
 mod progress;
 mod recount;
+mod stale;
 mod start;
 mod storm;
 

@@ -9,7 +9,7 @@ use super::output::{Stop, Streams};
 use super::people::find_person;
 use super::priced::{Priced, price};
 use super::problems::say_cautions;
-use crate::intake::printable;
+use super::stale::{say_stale, stale_statements};
 use crate::money::Money;
 use crate::pay::{PayPeriod, Period, Split, Statement};
 use crate::report::html::{Step, page};
@@ -105,7 +105,8 @@ pub fn run(args: &PayArgs, streams: &mut Streams<'_>) -> Result<Exit, Stop> {
         }
     }
     if let Some(folder) = written {
-        say_stale(&folder, &statement_files(&priced.books.log.people), streams);
+        let files = statement_files(&priced.books.log.people);
+        say_stale(&stale_statements(&folder, &files), streams);
     }
     say_cautions(&priced.problems, streams);
     Ok(priced.exit())
@@ -200,35 +201,6 @@ pub fn write_statements(
             }
             Ok(())
         })
-}
-
-/// Names what an earlier run left in a folder and this one did not write over:
-/// nobody is to be paid from it.
-pub fn say_stale(folder: &ReportFolder, files: &[String], streams: &mut Streams<'_>) {
-    let stale = stale(folder, files);
-    if !stale.is_empty() {
-        streams.say(&format!(
-            "caution: of an earlier run, and not of this one: {}\n",
-            stale.join(", ")
-        ));
-    }
-}
-
-fn stale(folder: &ReportFolder, files: &[String]) -> Vec<String> {
-    let Ok(entries) = std::fs::read_dir(folder.path().join(STATEMENTS)) else {
-        return Vec::new();
-    };
-    let mut stale: Vec<String> = entries
-        .filter_map(|entry| entry.ok()?.file_name().into_string().ok())
-        .filter(|name| {
-            name.rsplit_once('.').is_some_and(|(stem, ending)| {
-                ["csv", "html", "pdf"].contains(&ending) && !files.iter().any(|file| file == stem)
-            })
-        })
-        .map(|name| format!("{STATEMENTS}/{}", printable(&name)))
-        .collect();
-    stale.sort();
-    stale
 }
 
 /// In which forms the split and the statements are written.

@@ -3,7 +3,7 @@
 use super::Exit;
 use super::arguments::PlanArgs;
 use super::books::{Want, Wanted};
-use super::handouts::{FILE_WIDTH, Handout, write_pdf};
+use super::handouts::{FILE_WIDTH, Handout, wanted, write_pdf};
 use super::inputs::Input;
 use super::instance::plan_instance;
 use super::output::{Stop, Streams};
@@ -11,7 +11,8 @@ use super::people::find_person;
 use super::priced::{Priced, price};
 use super::problems::say_cautions;
 use super::progress::Progress;
-use crate::crew::Jobs;
+use super::stale::{say_stale, stale_plan};
+use crate::crew::{Jobs, SiteHours};
 use crate::planning::{LotPlan, StopRule};
 use crate::report::html::{Step, page};
 use crate::report::pages::{IndexEntry, WORK_LISTS, plan_page, work_list_page};
@@ -53,7 +54,7 @@ pub fn run(args: &PlanArgs, streams: &mut Streams<'_>) -> Result<Exit, Stop> {
     let common = &args.common;
     let paths: Vec<PathBuf> = args.folder.clone().into_iter().collect();
     let input = Input::of(&paths)?;
-    let wanted = Wanted {
+    let asked = Wanted {
         plan: Want::Yes,
         from: args.from,
         ..Wanted::default()
@@ -63,7 +64,7 @@ pub fn run(args: &PlanArgs, streams: &mut Streams<'_>) -> Result<Exit, Stop> {
         common.card.as_deref(),
         common.json,
         common.without_bad,
-        wanted,
+        asked,
         streams,
     )? {
         Ok(priced) => priced,
@@ -99,13 +100,18 @@ pub fn run(args: &PlanArgs, streams: &mut Streams<'_>) -> Result<Exit, Stop> {
             pdf: Some(args.paper),
         };
         write_plan(&folder, &report, &[], kinds)?;
+        // This command writes no plain text.
+        let kinds = wanted(&[Handout::Html, Handout::Pdf, Handout::Tables]);
+        let (lists, mut written) = written_of_plan(&report, &kinds);
+        written.push("plan.txt");
+        say_stale(&stale_plan(&folder, &lists, &written), streams);
     }
     if common.json {
         streams.json(&plan_json(&report))?;
     } else {
         let document = match person {
-            Some(person) => work_list_page(&report, person, args.day),
-            None => plan_page(&report, args.day, None),
+            Some(person) if report.is_possible() => work_list_page(&report, person, args.day),
+            _ => plan_page(&report, args.day, None),
         };
         streams.print(&document_text(&document, streams.table_width()))?;
         if let Some(out) = &args.out {
@@ -137,6 +143,12 @@ pub fn plan_report<'a>(priced: &'a Priced, jobs: &'a Jobs, made: &'a LotPlan) ->
         priced: &priced.priced,
         people: &priced.books.log.people,
         jobs,
+        first_day: priced
+            .books
+            .time
+            .hours
+            .as_ref()
+            .map_or(jobs.hours.start(), SiteHours::start),
         made,
     }
 }
@@ -183,16 +195,31 @@ pub fn write_plan_handouts(
         let plain = plan_page(report, None, None);
         folder.write("plan.txt", document_text(&plain, FILE_WIDTH).as_bytes())?;
     }
-    let entries = FILES
-        .iter()
-        .filter(|(kind, _, _)| wanted.contains(kind))
-        .filter(|(kind, _, _)| report.is_possible() || *kind != Handout::Tables);
+    let (_, written) = written_of_plan(report, wanted);
+    let entries = FILES.iter().filter(|(_, path, _)| written.contains(path));
     Ok(entries
         .map(|(_, path, what)| IndexEntry {
             path: (*path).to_owned(),
             what,
         })
         .collect())
+}
+
+/// The work lists and the files of a plan that are written.
+pub fn written_of_plan(
+    report: &PlanReport<'_>,
+    wanted: &BTreeSet<Handout>,
+) -> (Vec<String>, Vec<&'static str>) {
+    let lists = if report.is_possible() {
+        statement_files(report.people)
+    } else {
+        Vec::new()
+    };
+    let files = FILES
+        .iter()
+        .filter(|(kind, _, _)| wanted.contains(kind))
+        .filter(|(kind, _, _)| report.is_possible() || *kind != Handout::Tables);
+    (lists, files.map(|(_, path, _)| *path).collect())
 }
 
 /// In which forms a plan is written.
@@ -229,7 +256,7 @@ pub fn write_plan(
     }
     let lists = folder.inside(WORK_LISTS)?;
     if kinds.csv {
-        let grid = plan_grid(report);
+        let grid = plan_grid(report, None);
         folder.write("plan.csv", &to_csv(&grid, report.storm.currency))?;
         folder.write("plan.ics", plan_calendar(report, None).as_bytes())?;
     }
@@ -238,6 +265,9 @@ pub fn write_plan(
         .try_for_each(|person| -> Result<(), Stop> {
             let name = &files[person];
             if kinds.csv {
+                let grid = plan_grid(report, Some(person));
+                let table = to_csv(&grid, report.storm.currency);
+                lists.write(&format!("{name}.csv"), &table)?;
                 let calendar = plan_calendar(report, Some(person));
                 lists.write(&format!("{name}.ics"), calendar.as_bytes())?;
             }

@@ -255,7 +255,7 @@ impl Refusal {
                 return "nothing was made, since not every error belongs to a car";
             }
             if self.insists {
-                return "nothing was made: what crew, work and paid contradict belongs to no car that could be left out";
+                return "nothing was made; these must be mended first: leaving cars out does not help";
             }
             if self.of_prices == 0 {
                 return "nothing was written; `--without-bad` prices the cars and leaves out what these errors touch";

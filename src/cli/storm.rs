@@ -7,12 +7,12 @@ use super::books::Wanted;
 use super::handouts::{self, Handout};
 use super::inputs::Input;
 use super::output::{Stop, Streams};
-use super::pay::say_stale;
-use super::plan::{PLAN_SEED, plan_report, rounds_for, say_plan_cautions};
+use super::plan::{PLAN_SEED, plan_report, rounds_for, say_plan_cautions, written_of_plan};
 use super::price::report_json;
 use super::priced::price;
 use super::problems::say_cautions;
 use super::progress::Progress;
+use super::stale::{say_stale, stale_plan, stale_statements};
 use crate::planning::{LotPlan, StopRule};
 use crate::report::{
     PriceShown, ReportFolder, folder_name, plan_summary, plan_sums_json, split_summary,
@@ -87,13 +87,19 @@ pub fn run(args: &StormArgs, streams: &mut Streams<'_>) -> Result<Exit, Stop> {
             "no plan: it needs [hours], [time], a crew list, and no error in them, in the log or in the days of cars\n",
         );
     }
+    let (lists, written) = match &plan {
+        Some(plan) => written_of_plan(plan, &wanted),
+        None => (Vec::new(), Vec::new()),
+    };
+    say_stale(&stale_plan(&folder, &lists, &written), streams);
     if priced.split.is_none() && priced.books.splits(Wanted::ALL_KNOWN) {
         streams.say("no split: crew, work and paid hold errors\n");
         if folder.path().join("pay.csv").exists() {
             streams.say("caution: pay.csv, pay.html, pay.pdf, pay.txt and statements there are of an earlier run\n");
         }
     } else if priced.split.is_some() {
-        say_stale(&folder, &statement_files(&priced.books.log.people), streams);
+        let files = statement_files(&priced.books.log.people);
+        say_stale(&stale_statements(&folder, &files), streams);
     }
     for said in missing {
         streams.say(&format!("{said}\n"));

@@ -92,7 +92,8 @@ pub fn left(
         TaskState::Begun { person, hours } => {
             let done = hours * Decimal::from(60) * pace(person);
             let least = minutes / Decimal::TEN;
-            let minutes = least.max(minutes - done).round_dp(9).normalize();
+            // Shares of hours are rounded, and must not turn into a minute.
+            let minutes = least.max(minutes - done).round_dp(4).normalize();
             Some(JobTask {
                 minutes,
                 only: stays(person, minutes).then_some(person),

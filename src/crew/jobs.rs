@@ -89,9 +89,14 @@ pub fn jobs(input: JobsInput<'_>) -> Result<Jobs, Vec<NotPlannable>> {
         .from
         .or(logged_to.map(|day| day.tomorrow().unwrap_or(day)))
         .unwrap_or(hours.start())
-        .clamp(hours.start(), FAR);
+        .min(FAR)
+        .max(hours.start());
     let hours = hours.from_day(from);
-    let days: Vec<Option<Vec<i64>>> = people.iter().map(|person| days(person, &hours)).collect();
+    let first_days = hours.first_days(HORIZON);
+    let days: Vec<Option<Vec<i64>>> = people
+        .iter()
+        .map(|person| days(person, &hours, &first_days))
+        .collect();
     let mut jobs = Jobs {
         site: terms.site,
         logged_to,
@@ -157,7 +162,7 @@ impl Jobs {
             return true;
         };
         let own = Decimal::from(days.len()) * Decimal::from(self.hours.day_minutes());
-        own * self.paces.people[person].planned >= minutes + Decimal::ONE
+        own * self.paces.people[person].planned >= minutes
     }
 
     /// Whether a person is here on a working day, by index.
@@ -208,7 +213,7 @@ fn all_work(
 }
 
 /// The working days of a person from the first day planned.
-fn days(person: &Person, hours: &SiteHours) -> Option<Vec<i64>> {
+fn days(person: &Person, hours: &SiteHours, first_days: &[Date]) -> Option<Vec<i64>> {
     let trades = [Trade::Dents, Trade::Strip, Trade::Fit, Trade::Finish];
     if !person.trades.iter().any(|trade| trades.contains(trade)) {
         return Some(Vec::new());
@@ -220,12 +225,10 @@ fn days(person: &Person, hours: &SiteHours) -> Option<Vec<i64>> {
     if always {
         return None;
     }
-    let last = person
-        .to
-        .map_or(HORIZON, |to| {
-            hours.day_index(to) + i64::from(hours.is_open(to))
-        })
-        .min(HORIZON);
-    let here = (0..last).filter(|index| person.is_here(hours.date(*index)));
-    Some(here.collect())
+    let here = (0_i64..).zip(first_days);
+    Some(
+        here.filter(|(_, day)| person.is_here(**day))
+            .map(|(index, _)| index)
+            .collect(),
+    )
 }

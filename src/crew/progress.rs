@@ -41,6 +41,8 @@ pub enum CarState {
     Fitted,
     /// All is done.
     Finished,
+    /// Nothing on it is work of this crew.
+    NoWork,
 }
 
 impl CarState {
@@ -55,6 +57,7 @@ impl CarState {
             CarState::InDents => "in dents",
             CarState::Fitted => "fitted",
             CarState::Finished => "finished",
+            CarState::NoWork => "without work",
         }
     }
 }
@@ -85,7 +88,9 @@ impl Progress {
         let begun = self.panels.iter().any(|state| *state != TaskState::Open);
         let stripped = over(work.strip, self.strip);
         let fitted = stripped && dents_over && over(work.fit, self.fit);
-        if fitted && over(work.finish, self.finish) {
+        if work.total().is_zero() {
+            CarState::NoWork
+        } else if fitted && over(work.finish, self.finish) {
             CarState::Finished
         } else if fitted {
             CarState::Fitted

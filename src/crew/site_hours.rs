@@ -20,7 +20,7 @@ pub struct SiteHours {
     to: i64,
     /// The break, minutes after midnight; empty where there is none.
     pause: (i64, i64),
-    /// In order.
+    /// Days of these weekdays that are not worked, in order.
     closed: Vec<Date>,
 }
 
@@ -75,6 +75,8 @@ impl SiteHours {
             && pause.0 <= pause.1
             && pause.1 <= to
             && (to - from) > (pause.1 - pause.0);
+        // Only days that would be worked are lost.
+        closed.retain(|day| weekdays[usize::from(weekday_index(day.weekday()))]);
         closed.sort_unstable();
         closed.dedup();
         let mut hours = SiteHours {
@@ -147,11 +149,7 @@ impl SiteHours {
             .iter()
             .filter(|worked| **worked)
             .count() as i64;
-        let closed = self.closed.partition_point(|closed| *closed < day);
-        let lost = self.closed[..closed]
-            .iter()
-            .filter(|closed| self.weekdays[usize::from(weekday_index(closed.weekday()))])
-            .count() as i64;
+        let lost = self.closed.partition_point(|closed| *closed < day) as i64;
         weeks * a_week + of_rest - lost
     }
 
@@ -172,6 +170,21 @@ impl SiteHours {
             left = index - self.day_index(day);
         }
         self.working_day_from(day)
+    }
+
+    /// The first so many working days.
+    #[must_use]
+    pub fn first_days(&self, count: i64) -> Vec<Date> {
+        let mut days = Vec::new();
+        let mut day = self.start;
+        for _ in 0..count {
+            if !self.is_open(day) {
+                break;
+            }
+            days.push(day);
+            day = self.working_day_from(plus(day, 1));
+        }
+        days
     }
 
     /// The minute at which a day opens; of a day that is not worked, the

@@ -92,9 +92,16 @@ fn dents(shop: &Shop<'_>, panels: &[usize]) -> Minute {
     let least: Vec<Minute> = panels.iter().map(|task| shop.least(Some(*task))).collect();
     let longest = least.iter().copied().max().unwrap_or(0);
     let hands = shop.problem.hands.max(1);
-    longest
-        .max(by_fastest_together(shop, panels, hands))
-        .max(unsplit(least, hands))
+    let together = longest.max(by_fastest_together(shop, panels, hands));
+    // A day away parts a panel, and lets others to the car meanwhile.
+    let away = |able: &super::shop::Able| shop.problem.workers[able.worker].days.is_some();
+    if panels
+        .iter()
+        .any(|task| shop.tasks[*task].able.iter().any(away))
+    {
+        return together;
+    }
+    together.max(unsplit(least, hands))
 }
 
 /// All minutes over the summed speeds of the `hands` fastest.

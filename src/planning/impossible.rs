@@ -15,6 +15,11 @@ pub enum Impossible {
         /// How many at least.
         days: i64,
     },
+    /// A car or its parts come later than anyone plans.
+    FarAway {
+        /// The car.
+        car: usize,
+    },
     /// Nobody has the trade.
     Nobody {
         /// The stage.

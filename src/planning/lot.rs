@@ -10,6 +10,7 @@ use super::search::{Plan, StopRule, plan};
 use super::shop::Shop;
 use crate::crew::{CarJob, HORIZON, JobTask, Jobs};
 use crate::storm::{Person, Storm, Trade};
+use rust_decimal::Decimal;
 use std::collections::BTreeSet;
 
 /// The problem that jobs pose. Its workers are the crew in its order, its
@@ -168,7 +169,13 @@ impl LotPlan {
         };
         let outcome = Outcome::of(&problem, &plan.tasks);
         let end = plan.score.end.max(bound.end);
-        let impossible = if far < end && end < NEVER {
+        let late = problem.cars.iter().position(|car| {
+            let has_work = car.finish.minutes > Decimal::ZERO || !car.panels.is_empty();
+            has_work && car.arrives.max(car.fit_not_before) > far
+        });
+        let impossible = if let Some(car) = late {
+            vec![Impossible::FarAway { car }]
+        } else if far < end && end < NEVER {
             vec![Impossible::TooFar {
                 days: days(end, jobs.hours.day_minutes()),
             }]

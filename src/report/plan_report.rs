@@ -20,6 +20,8 @@ pub struct PlanReport<'a> {
     pub people: &'a [Person],
     /// What is left to do.
     pub jobs: &'a Jobs,
+    /// The site's first day.
+    pub first_day: Date,
     /// Who does it when.
     pub made: &'a LotPlan,
 }

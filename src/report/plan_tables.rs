@@ -6,10 +6,12 @@ use crate::crew::Jobs;
 use crate::planning::{BoundBy, Outcome, Stage, Trades, Wait, WaitsFor};
 use crate::storm::Panel;
 
-/// `plan.csv`: every part of every task.
+/// `plan.csv`: every part of every task, or of one person's.
 #[must_use]
-pub fn plan_grid<'a>(report: &PlanReport<'a>) -> Grid<'a> {
-    let rows = report.parts().into_iter().map(|part| {
+pub fn plan_grid<'a>(report: &PlanReport<'a>, only: Option<usize>) -> Grid<'a> {
+    let parts = report.parts().into_iter();
+    let wanted = parts.filter(|part| only.is_none_or(|only| only == part.person));
+    let rows = wanted.map(|part| {
         let vehicle = &report.storm.cars[report.job(part.job).car].vehicle;
         vec![
             Value::text(part.part.day.to_string()),
@@ -53,10 +55,11 @@ pub fn plan_json(report: &PlanReport<'_>) -> serde_json::Value {
     let hours = &report.jobs.hours;
     let made = report.made;
     let day = hours.day_minutes();
-    let tasks: Vec<serde_json::Value> = made
-        .plan
-        .tasks
-        .iter()
+    // A part of a plan is none.
+    let planned = report.is_possible().then_some(&made.plan.tasks);
+    let tasks: Vec<serde_json::Value> = planned
+        .into_iter()
+        .flatten()
         .map(|task| {
             let panel = task
                 .panel

@@ -48,7 +48,8 @@ pub fn verdict(report: &PlanReport<'_>) -> String {
 pub fn plan_summary(report: &PlanReport<'_>, width: Width) -> String {
     let mut text = String::from("\n");
     if !report.is_possible() {
-        wrap_into(&mut text, "There is no plan for what is left:", width, "  ");
+        let head = format!("{} for what is left:", no_plan(report));
+        wrap_into(&mut text, &head, width, "  ");
         for reason in impossible_texts(report) {
             wrap_into(&mut text, &reason, width, "  ");
         }
@@ -69,6 +70,17 @@ fn days_text(days: i64) -> String {
     match days {
         1 => "1 working day".to_owned(),
         days => format!("{days} working days"),
+    }
+}
+
+/// That there is no plan, as far as that is proved.
+#[must_use]
+pub fn no_plan(report: &PlanReport<'_>) -> &'static str {
+    let only_searched = |reason: &Impossible| matches!(reason, Impossible::EveryoneGone { .. });
+    if report.made.bound.end < NEVER && report.made.impossible.iter().all(only_searched) {
+        "No plan was found"
+    } else {
+        "There is no plan"
     }
 }
 
@@ -100,6 +112,10 @@ fn impossible_text(report: &PlanReport<'_>, reason: &Impossible) -> String {
         }
         Impossible::TooFar { days } => format!(
             "It would take {days} working days. More people, or fewer minutes in [time], cure it."
+        ),
+        Impossible::FarAway { car } => format!(
+            "Car {} or its parts come so late that nobody plans for it. A sound day for it in the vehicle list cures it.",
+            report.stock(*car)
         ),
         Impossible::Nobody { stage, cars: of } => format!(
             "Nobody can do {} of {}. Somebody with the trade {} in the crew list cures it.",
@@ -163,6 +179,15 @@ pub fn plan_cautions(report: &PlanReport<'_>) -> Vec<String> {
             "the log goes to {logged}, the plan begins on {start}: what is logged on later days is taken as done"
         ));
     }
+    let first = report.first_day;
+    if let Some(logged) = jobs
+        .logged_to
+        .filter(|logged| (*logged - first).get_days() > 366)
+    {
+        said.push(format!(
+            "the log goes to {logged}, more than a year after the site's first day: is a year mistyped?"
+        ));
+    }
     for person in report.people {
         if person.trades.is_empty() {
             said.push(format!(
@@ -194,12 +219,12 @@ pub fn plan_cautions(report: &PlanReport<'_>) -> Vec<String> {
     let unlogged: Vec<&str> = jobs
         .cars
         .iter()
-        .filter(|job| job.fit.is_none() && job.is_fitted && !job.panels.is_empty())
+        .filter(|job| job.is_fitted && (job.strip.is_some() || !job.panels.is_empty()))
         .map(|job| report.storm.cars[job.car].vehicle.stock.as_str())
         .collect();
     if !unlogged.is_empty() {
         said.push(format!(
-            "put back by the log, with panels that nobody logged; they are planned: {}",
+            "put back or finished by the log, with earlier work that nobody logged, which is planned: {}",
             unlogged.join(", ")
         ));
     }

@@ -8,7 +8,7 @@ use crate::planning::{Wait, WaitsFor};
 use crate::report::document::{Block, Cell, Document, Table};
 use crate::report::plan_report::{PlanLine, PlanReport, clock_text, day_text, hours_minutes};
 use crate::report::plan_tables::{waits_together, waits_word};
-use crate::report::plan_words::{impossible_texts, plan_cautions, verdict};
+use crate::report::plan_words::{impossible_texts, no_plan, plan_cautions, verdict};
 use crate::storm::Panel;
 use jiff::civil::Date;
 use std::collections::BTreeMap;
@@ -49,7 +49,7 @@ pub fn plan_page(
             page.paces(&mut blocks);
         }
     } else {
-        blocks.push(Block::Heading("There is no plan".to_owned()));
+        blocks.push(Block::Heading(no_plan(report).to_owned()));
         blocks.extend(impossible_texts(report).into_iter().map(Block::Text));
     }
     for text in plan_cautions(report) {
