@@ -30,6 +30,8 @@ pub struct CarJob {
     pub due: Option<Minute>,
     /// What a day late weighs.
     pub weight: i64,
+    /// Whether work in its bay was begun and is not over.
+    pub in_bay: bool,
     /// Whether the log says that it was put back together, or finished.
     pub is_fitted: bool,
     /// Taking off.

@@ -142,6 +142,8 @@ pub fn jobs(input: JobsInput<'_>) -> Result<Jobs, Vec<NotPlannable>> {
             weight: vehicle
                 .priority
                 .map_or(1, |priority| 4 - i64::from(priority)),
+            in_bay: progress.is_begun()
+                && (left.strip.is_some() || !left.panels.is_empty() || left.fit.is_some()),
             is_fitted: [progress.fit, progress.finish].contains(&TaskState::Finished),
             strip: left.strip,
             panels: left.panels,

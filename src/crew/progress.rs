@@ -76,6 +76,13 @@ pub struct Progress {
 }
 
 impl Progress {
+    /// Whether anything was done that is done in a bay.
+    #[must_use]
+    pub fn is_begun(&self) -> bool {
+        let states = self.panels.iter().chain([&self.strip, &self.fit]);
+        states.into_iter().any(|state| *state != TaskState::Open)
+    }
+
     /// How far a counted car is that has this work.
     #[must_use]
     pub fn state(&self, work: &CarWork) -> CarState {

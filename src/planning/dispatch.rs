@@ -60,7 +60,8 @@ struct Dispatch<'b, 's, 'a> {
     queues: [BTreeSet<(usize, usize)>; 3],
     /// Cars that have arrived and have no bay yet.
     outside: BTreeSet<(usize, usize)>,
-    bays: usize,
+    /// Below 0 where more cars stand in than there are bays.
+    bays: i64,
     idle: Vec<usize>,
 }
 
@@ -88,7 +89,10 @@ pub fn dispatch(board: &mut Board<'_, '_>, sequence: &Sequence) {
         progress: Vec::with_capacity(shop.cars.len()),
         queues: [BTreeSet::new(), BTreeSet::new(), BTreeSet::new()],
         outside: BTreeSet::new(),
-        bays: shop.problem.bays.unwrap_or(usize::MAX),
+        bays: shop
+            .problem
+            .bays
+            .map_or(i64::MAX, |bays| i64::try_from(bays).unwrap_or(i64::MAX)),
         idle,
         board,
     };
@@ -131,7 +135,11 @@ impl Dispatch<'_, '_, '_> {
     fn happens(&mut self, now: Minute, event: Event) {
         match event {
             Event::Arrived(car) => {
-                if self.progress[car].needs_bay {
+                if self.shop.problem.bays.is_some() && self.shop.problem.cars[car].in_bay {
+                    self.progress[car].in_bay = true;
+                    self.bays -= 1;
+                    self.begin(now, car);
+                } else if self.progress[car].needs_bay {
                     self.outside.insert((self.rank[car], car));
                 } else {
                     self.after_fit(car);
@@ -241,13 +249,18 @@ impl Dispatch<'_, '_, '_> {
                 self.bays -= 1;
                 self.progress[car].in_bay = true;
             }
-            match self.shop.cars[car].strip {
-                _ if self.progress[car].dents_over => self.queue_fit(car),
-                Some(strip) => {
-                    self.queues[1].insert((self.rank[car], strip));
-                }
-                None => self.after_strip(now, car),
+            self.begin(now, car);
+        }
+    }
+
+    /// What is next on a car that has a bay.
+    fn begin(&mut self, now: Minute, car: usize) {
+        match self.shop.cars[car].strip {
+            _ if self.progress[car].dents_over => self.queue_fit(car),
+            Some(strip) => {
+                self.queues[1].insert((self.rank[car], strip));
             }
+            None => self.after_strip(now, car),
         }
     }
 

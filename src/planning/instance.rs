@@ -168,6 +168,7 @@ fn plan_car(raw: RawCar) -> Result<PlanCar, String> {
         fit: work(raw.fit),
         fit_not_before: raw.fit_not_before,
         finish: work(raw.finish),
+        in_bay: false,
         due: None,
         weight: 1,
     })

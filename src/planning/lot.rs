@@ -31,7 +31,7 @@ pub fn problem_of(storm: &Storm, people: &[Person], jobs: &Jobs) -> PlanProblem 
     PlanProblem {
         day: Some(jobs.hours.day_minutes()),
         workers: workers.collect(),
-        cars: jobs.cars.iter().map(|job| car(storm, job)).collect(),
+        cars: jobs.cars.iter().map(|job| car(storm, jobs, job)).collect(),
         bays: jobs.site.bays.map(|bays| bays as usize),
         release: jobs.site.release_for_parts,
         hands: jobs.site.hands_per_car as usize,
@@ -79,13 +79,17 @@ fn none(problem: &PlanProblem) -> Plan {
     }
 }
 
-fn car(storm: &Storm, job: &CarJob) -> PlanCar {
+fn car(storm: &Storm, jobs: &Jobs, job: &CarJob) -> PlanCar {
     let work = |task: Option<JobTask>| {
         task.map_or_else(Work::default, |task| Work {
             minutes: task.minutes,
             only: task.only,
         })
     };
+    let parts = job.parts_due.unwrap_or(0).max(0);
+    // Where bays are given back, who only waits for parts has none.
+    let waits_outside =
+        jobs.site.release_for_parts && job.strip.is_none() && job.panels.is_empty() && parts > 0;
     PlanCar {
         stock: storm.cars[job.car].vehicle.stock.clone(),
         arrives: job.arrives,
@@ -96,8 +100,9 @@ fn car(storm: &Storm, job: &CarJob) -> PlanCar {
             .map(|(_, task)| work(Some(*task)))
             .collect(),
         fit: work(job.fit),
-        fit_not_before: job.parts_due.unwrap_or(0).max(0),
+        fit_not_before: parts,
         finish: work(job.finish),
+        in_bay: job.in_bay && !waits_outside,
         due: job.due,
         weight: job.weight,
     }

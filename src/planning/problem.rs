@@ -126,6 +126,8 @@ pub struct PlanCar {
     pub fit_not_before: Minute,
     /// The last stage.
     pub finish: Work,
+    /// Whether it was begun and stands in a bay when the plan begins.
+    pub in_bay: bool,
     /// Finished no later, where that was promised.
     pub due: Option<Minute>,
     /// What a day late weighs.

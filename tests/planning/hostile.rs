@@ -49,7 +49,15 @@ fn days_far_away_are_answered() {
     answered(&due("9999-12-31"), &[], Exit::Done, "1 of 1 kept");
     answered(&due("0001-01-01"), &[], Exit::Done, "528");
     let arrives = site().vehicles("stock,arrives\nA1,9999-12-31\n");
-    answered(&arrives, &[], Exit::Problems, "working days. More people");
+    answered(
+        &arrives,
+        &[],
+        Exit::Problems,
+        "Car A1 or its parts come so late",
+    );
+    let late =
+        Site::new("stock,panel,dime\nA1,hood,30\n").hours("closed = [3000-01-01, 3000-01-02]");
+    answered(&late, &["--from", "9999-12-31"], Exit::Done, "3000-01-");
     answered(&site(), &["--from", "9999-12-31"], Exit::Done, "3000-01-01");
     answered(&site(), &["--from", "0001-01-01"], Exit::Done, "2026-06-15");
     let crew = "name,trades,from,to\nAda,dents,,9999-12-31\nBo,dents,9999-01-01,\n";

@@ -3,10 +3,13 @@
 
 use super::site::Site;
 use super::wall_checker::{Hand, Lot, Rules};
+use crate::builder::{hailyard, read_csv};
+use hailyard::cli::Exit;
 use jiff::ToSpan;
 use jiff::civil::Date;
 use rand_chacha::ChaCha8Rng;
 use rand_chacha::rand_core::{Rng, SeedableRng};
+use tempfile::TempDir;
 
 const PANELS: [&str; 6] = [
     "hood",
@@ -36,6 +39,11 @@ impl Draw {
 
 /// A storm and the rules that its plan must keep.
 fn lot(seed: u64) -> (Site, Rules) {
+    lot_of(seed, false)
+}
+
+/// The same, where everyone may leave before the work is done.
+fn lot_of(seed: u64, leaves: bool) -> (Site, Rules) {
     let mut draw = Draw(ChaCha8Rng::seed_from_u64(seed));
     let start: Date = "2026-06-15".parse().expect("a day");
     let six = draw.maybe(50);
@@ -58,7 +66,7 @@ fn lot(seed: u64) -> (Site, Rules) {
         };
         let speed = 70 + i64::from(draw.below(60));
         let comes = (at > 2 && draw.maybe(40)).then(|| draw.day(start, 5));
-        let goes = (at > 2 && draw.maybe(30))
+        let goes = (at > 2 && draw.maybe(30) || leaves && draw.maybe(70))
             .then(|| comes.unwrap_or(start).checked_add(4.days()).expect("a day"));
         let off: Vec<Date> = (0..draw.below(3)).map(|_| draw.day(start, 9)).collect();
         let text = |day: Option<Date>| day.map_or(String::new(), |day| day.to_string());
@@ -194,6 +202,32 @@ fn plans_keep_the_rules_by_the_clock() {
         assert!(bound.as_i64() <= end.as_i64(), "seed {seed}: {bound} {end}");
         assert!(json["bound_days"].as_i64() <= json["days"].as_i64());
     }
+}
+
+/// Where people leave there is a plan that keeps the rules, or an answer; both
+/// after a search, in which much finds no place.
+#[test]
+fn crews_that_leave_are_planned_or_answered() {
+    let (mut planned, mut answered) = (0, 0);
+    for seed in 200..240 {
+        let (site, rules) = lot_of(seed, true);
+        let (folder, out) = (site.folder(), TempDir::new().expect("a folder"));
+        let arg = out.path().to_str().expect("UTF-8");
+        let ran = hailyard(&["plan", &folder.arg(), "--rounds", "400", "--out", arg]);
+        match ran.exit {
+            Exit::Done => {
+                let table = read_csv(&out.path().join("plan.csv")).split_off(1);
+                assert_eq!(rules.check(&table), Ok(()), "seed {seed}");
+                planned += 1;
+            }
+            exit => {
+                assert_eq!(exit, Exit::Problems, "seed {seed}: {}{}", ran.out, ran.err);
+                assert!(ran.out.contains("cures it"), "seed {seed}: {}", ran.out);
+                answered += 1;
+            }
+        }
+    }
+    assert!(planned >= 10 && answered >= 10, "{planned} and {answered}");
 }
 
 /// The checker sees a minute too many, another person, another day, a row gone.

@@ -56,10 +56,10 @@ fn the_worked_lot_is_that_of_a_survey_package() {
     let estimate = estimate_total(&strata);
     holds(
         &estimate.whole,
-        804_166.6667,
-        39_267.1251,
+        804_166.666_7,
+        39_267.125_1,
         13.0,
-        (719_335.2004, 888_998.1329),
+        (719_335.200_4, 888_998.132_9),
     );
     let by_stratum = [236_000.0, 453_700.0, 114_466.666_667];
     for (of, total) in estimate.strata.iter().zip(by_stratum) {
@@ -81,14 +81,14 @@ fn the_worked_lot_is_that_of_a_survey_package() {
         epsilon = 5e-7
     );
     let ratio = estimate_ratio(&strata, &helpers, 6_600_000.0).expect("a ratio");
-    assert_abs_diff_eq!(ratio.helper, 6_913_333.3333, epsilon = 6e-5);
+    assert_abs_diff_eq!(ratio.helper, 6_913_333.333_3, epsilon = 6e-5);
     assert_abs_diff_eq!(ratio.ratio, 0.116_321_118_611, epsilon = 6e-13);
     holds(
         &ratio.whole,
-        767_719.3828,
-        12_098.9846,
+        767_719.382_8,
+        12_098.984_6,
         13.0,
-        (741_581.1158, 793_857.6499),
+        (741_581.115_8, 793_857.649_9),
     );
 }
 
@@ -110,7 +110,11 @@ fn parts_of_a_lot_foot_to_the_whole() {
     assert_abs_diff_eq!(count.error.expect("an error"), 28.24496, epsilon = 5e-6);
     let money = part(&|value| if value > 3400.0 { value } else { 0.0 });
     assert_abs_diff_eq!(money.total, 206_300.0, epsilon = 1e-6);
-    assert_abs_diff_eq!(money.error.expect("an error"), 110_101.7946, epsilon = 6e-5);
+    assert_abs_diff_eq!(
+        money.error.expect("an error"),
+        110_101.794_6,
+        epsilon = 6e-5
+    );
     let rest = part(&|value| if value > 3400.0 { 0.0 } else { value });
     let whole = estimate_total(&strata).whole;
     assert_relative_eq!(money.total + rest.total, whole.total, max_relative = 1e-12);
@@ -125,10 +129,10 @@ fn one_counted_car_of_several_is_collapsed() {
     let estimate = estimate_total(&strata);
     holds(
         &estimate.whole,
-        831_616.6667,
-        40_295.6736,
+        831_616.666_7,
+        40_295.673_6,
         14.0,
-        (745_191.0424, 918_042.2909),
+        (745_191.042_4, 918_042.290_9),
     );
     assert_eq!(estimate.strata[3].with, [2, 3]);
     let van = estimate.strata[3].figure.expect("counted");

@@ -172,12 +172,10 @@ impl<'s, 'a> Board<'s, 'a> {
     }
 
     /// The same plan as a sequence to schedule task by task: its tasks by their
-    /// beginning, each with who did it.
+    /// beginning, each with who did it, and last what found no place.
     #[must_use]
     pub fn as_sequence(&self, from: &Sequence) -> Sequence {
-        let mut order: Vec<usize> = (0..self.placed.len())
-            .filter(|task| self.placed[*task].worker != usize::MAX)
-            .collect();
+        let mut order: Vec<usize> = (0..self.placed.len()).collect();
         order.sort_by_key(|task| (self.placed[*task].start, *task));
         let mut sequence = Sequence {
             cars: order
@@ -280,17 +278,22 @@ impl<'s, 'a> Board<'s, 'a> {
         let until = at + tasks.count();
         let fit_over = until - usize::from(tasks.finish.is_some());
         let fit = fit_over - usize::from(tasks.fit.is_some());
-        let parts = self.shop.problem.cars[car].fit_not_before;
+        let car = &self.shop.problem.cars[car];
+        let (parts, stands_in) = (car.fit_not_before, car.in_bay);
         let may_leave = self.shop.problem.release && fit < fit_over && fit > at;
         let leaves = may_leave && {
-            let over = self.place_in_bay(at..fit, bays);
+            let over = self.place_in_bay(at..fit, bays, stands_in);
             if over >= parts {
                 self.take_back(at..fit);
                 self.held.pop();
             }
             over < parts
         };
-        self.place_in_bay(if leaves { fit } else { at }..fit_over, bays);
+        if leaves {
+            self.place_in_bay(fit..fit_over, bays, false);
+        } else {
+            self.place_in_bay(at..fit_over, bays, stands_in);
+        }
         for step in fit_over..until {
             self.place(self.steps[step], 0);
         }
@@ -298,8 +301,9 @@ impl<'s, 'a> Board<'s, 'a> {
     }
 
     /// Places steps of one car that hold a bay from the first to the end of the
-    /// last, and holds it. Returns that end.
-    fn place_in_bay(&mut self, steps: Range<usize>, bays: usize) -> Minute {
+    /// last, or from the beginning where the car stands in it, and holds it.
+    /// Returns that end.
+    fn place_in_bay(&mut self, steps: Range<usize>, bays: usize, stands_in: bool) -> Minute {
         let mut not_before = 0;
         while !steps.is_empty() {
             self.cuts.clear();
@@ -309,6 +313,10 @@ impl<'s, 'a> Board<'s, 'a> {
                 let placed = self.placed[self.steps[step].task];
                 from = from.min(placed.start);
                 to = to.max(placed.end);
+            }
+            if stands_in {
+                self.held.push((0, to));
+                return to;
             }
             match self.bay_free(from, to, bays) {
                 Some(free) if to < NEVER => {

@@ -60,7 +60,11 @@ impl Sequence {
         next.clear();
         next.resize(shop.cars.len(), 0);
         let whole_cars = shop.problem.bays.is_some();
-        for &car in &self.cars {
+        // Who stands in a bay already comes before all who want one.
+        let stands_in = |car: &&usize| whole_cars && shop.problem.cars[**car].in_bay;
+        let first = self.cars.iter().filter(stands_in);
+        let others = self.cars.iter().filter(|car| !stands_in(car));
+        for &car in first.chain(others) {
             let nth = next[car];
             next[car] += 1;
             let tasks = if !whole_cars {
