@@ -100,14 +100,14 @@ pub fn run(args: &PlanArgs, streams: &mut Streams<'_>) -> Result<Exit, Stop> {
             pdf: Some(args.paper),
         };
         write_plan(&folder, &report, &[], kinds)?;
-        // This command writes no plain text.
+        // No plain text is written here, so one that lies there is stale.
         let kinds = wanted(&[Handout::Html, Handout::Pdf, Handout::Tables]);
-        let (lists, mut written) = written_of_plan(&report, &kinds);
-        written.push("plan.txt");
+        let (lists, written) = written_of_plan(&report, &kinds);
         say_stale(&stale_plan(&folder, &lists, &written), streams);
     }
     if common.json {
         streams.json(&plan_json(&report))?;
+        say_plan_cautions(&report, streams);
     } else {
         let document = match person {
             Some(person) if report.is_possible() => work_list_page(&report, person, args.day),
@@ -117,9 +117,6 @@ pub fn run(args: &PlanArgs, streams: &mut Streams<'_>) -> Result<Exit, Stop> {
         if let Some(out) = &args.out {
             streams.print(&format!("\nwritten to {}\n", out.display()))?;
         }
-    }
-    if common.json {
-        say_plan_cautions(&report, streams);
     }
     let start = jobs.hours.start();
     if let Some(asked) = args.from.filter(|asked| *asked != start) {

@@ -418,3 +418,34 @@ fn a_car_that_was_begun_holds_its_bay_from_the_start() {
         ]
     );
 }
+
+/// A plan of an earlier run is named: nobody is to work by it.
+#[test]
+fn what_an_earlier_plan_left_is_named() {
+    let out = tempfile::TempDir::new().expect("a folder");
+    let arg = out.path().to_str().expect("UTF-8");
+    let crew = "name,trades,to\nAda,dents,\nBo,dents,\n";
+    let first = Site::new(&format!("{ONE}A1,hood,300\n"))
+        .crew(crew)
+        .folder();
+    let ran = hailyard(&["storm", &first.arg(), "--out", arg]);
+    assert_eq!(ran.exit, Exit::Done, "{}", ran.err);
+    // Bo has left, and this command writes no plain text.
+    let alone = crew.replace("Bo,dents,\n", "");
+    let second = Site::new(&format!("{ONE}A1,hood,300\n"))
+        .crew(&alone)
+        .folder();
+    let ran = hailyard(&["plan", &second.arg(), "--out", arg]);
+    let said = "of an earlier run, and not of this one: plan.txt, work-lists/Bo.csv, \
+                work-lists/Bo.html, work-lists/Bo.ics, work-lists/Bo.pdf\n";
+    assert!(ran.err.contains(said), "{}", ran.err);
+    // Nobody can do it: only the page, which says so, is of this run.
+    let gone = crew.replace("Ada,dents,\nBo,dents,\n", "Ada,finish,\n");
+    let third = Site::new(&format!("{ONE}A1,hood,300\n"))
+        .crew(&gone)
+        .folder();
+    let ran = hailyard(&["plan", &third.arg(), "--out", arg]);
+    assert_eq!(ran.exit, Exit::Problems, "{}", ran.out);
+    let said = "not of this one: plan.csv, plan.ics, plan.txt, work-lists/Ada.csv";
+    assert!(ran.err.contains(said), "{}", ran.err);
+}
