@@ -16,6 +16,7 @@ mod schedule;
 mod search;
 mod shop;
 mod starts;
+mod teams;
 
 pub use bound::{Bound, BoundBy, car_bounds, lower_bound};
 pub use calendar::{Calendar, NEVER};

@@ -1,11 +1,12 @@
 //! The search for a better plan: several islands climb from several sound
 //! starts until a rule says stop.
 
-use super::climb::Climber;
+use super::climb::{Climber, Limit};
 use super::problem::{PlanProblem, PlannedTask};
 use super::schedule::{Board, Score, Sequence};
 use super::shop::Shop;
 use super::starts::{Start, starts};
+use super::teams::Teams;
 use rayon::prelude::*;
 use std::time::{Duration, Instant};
 
@@ -40,16 +41,23 @@ const MOST_WITH_BAYS: usize = 8_000;
 /// Plans a problem. Pure in problem, rule by rounds, and seed.
 #[must_use]
 pub fn plan(problem: &PlanProblem, stop: StopRule, seed: u64) -> Plan {
-    let (rounds, deadline) = match stop {
-        StopRule::Rounds(rounds) => (rounds, None),
-        StopRule::Time(time) => (u64::MAX, Some(Instant::now() + time)),
+    let limit = match stop {
+        StopRule::Rounds(rounds) => Limit {
+            rounds,
+            deadline: None,
+        },
+        StopRule::Time(time) => Limit {
+            rounds: u64::MAX,
+            deadline: Some(Instant::now() + time),
+        },
     };
     let islands = match stop {
         StopRule::Rounds(_) => ISLANDS,
         StopRule::Time(_) => rayon::current_num_threads() as u64,
     };
-    let is_over = || rounds == 0 || deadline.is_some_and(|deadline| Instant::now() >= deadline);
+    let is_over = || limit.rounds == 0 || limit.is_past();
     let shop = Shop::of(problem);
+    let too_long = problem.bays.is_some() && shop.tasks.len() > MOST_WITH_BAYS;
     let mut board = Board::new(&shop);
     let mut begun: Vec<(Score, Sequence)> = Vec::new();
     for start in starts(&shop) {
@@ -57,10 +65,17 @@ pub fn plan(problem: &PlanProblem, stop: StopRule, seed: u64) -> Plan {
         if !begun.is_empty() && is_over() {
             break;
         }
-        if !start.through_time && problem.bays.is_some() && shop.tasks.len() > MOST_WITH_BAYS {
+        if !start.through_time && too_long {
             continue;
         }
         begun.push(schedule_start(&mut board, &start));
+    }
+    let teams = Teams::of(&shop).filter(|_| !too_long);
+    if let Some(teams) = &teams
+        && !is_over()
+    {
+        let sequence = teams.draw(None);
+        begun.push((board.schedule(&sequence), sequence));
     }
     begun.sort_by_key(|(score, _)| *score);
     let found: Vec<(Score, Sequence)> = if is_over() {
@@ -68,7 +83,7 @@ pub fn plan(problem: &PlanProblem, stop: StopRule, seed: u64) -> Plan {
     } else {
         (0..islands)
             .into_par_iter()
-            .map(|island| Climber::new(&shop, seed, island).climb(&begun, rounds, deadline))
+            .map(|island| Climber::new(&shop, teams.as_ref(), seed, island, limit).climb(&begun))
             .collect()
     };
     // Equal ones: the first island's, whichever was done first.
