@@ -302,6 +302,10 @@ impl Dispatch<'_, '_, '_> {
                 .next()
         };
         for &queue in &PREFERENCES[self.preference[worker]] {
+            // Else every task that waits would be looked at in vain.
+            if !self.shop.has_work[worker][queue] {
+                continue;
+            }
             let is_able = trades.meets(Trades::ALL[queue]);
             for &(rank, what) in &self.queues[queue] {
                 if queue != 0 {

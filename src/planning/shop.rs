@@ -1,7 +1,7 @@
 //! A problem with all that a schedule asks for again and again worked out.
 
 use super::calendar::Calendar;
-use super::problem::{Minute, PlanProblem, Stage, Work, duration};
+use super::problem::{Minute, PlanProblem, Stage, Trades, Work, duration};
 
 /// A worker who may do a task, and how long it takes.
 #[derive(Debug, Clone, Copy)]
@@ -65,6 +65,8 @@ pub struct Shop<'a> {
     pub calendars: Vec<Calendar>,
     /// The shortest task of every worker: gaps below it hold nothing.
     pub shortest: Vec<Minute>,
+    /// By worker and trade: whether there is a task for them in it.
+    pub has_work: Vec<[bool; 3]>,
     /// By task: what the later stages of its car take at least.
     pub tails: Vec<Minute>,
 }
@@ -85,6 +87,7 @@ impl<'a> Shop<'a> {
                 .map(|worker| Calendar::of(worker, problem.day))
                 .collect(),
             shortest: vec![Minute::MAX; problem.workers.len()],
+            has_work: vec![[false; 3]; problem.workers.len()],
             tails: Vec::new(),
         };
         for (index, car) in problem.cars.iter().enumerate() {
@@ -131,7 +134,11 @@ impl<'a> Shop<'a> {
             })
             .filter(|able| able.takes <= self.calendars[able.worker].capacity())
             .collect();
+        let trade = Trades::ALL.iter().position(|one| *one == stage.trade());
         for able in &able {
+            if let Some(trade) = trade {
+                self.has_work[able.worker][trade] = true;
+            }
             let shortest = &mut self.shortest[able.worker];
             *shortest = able.takes.min(*shortest);
         }
