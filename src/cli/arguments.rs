@@ -35,6 +35,8 @@ pub enum Command {
     Pay(PayArgs),
     /// Plan who does what when, and prove how near that is to the best
     Plan(PlanArgs),
+    /// Estimate a total from a sample: any table of counted things
+    Lot(LotArgs),
     /// Make a new storm's folder: settings, example cards, a count workbook
     Start(StartArgs),
     /// Price the storm on several cards, side by side
@@ -192,6 +194,44 @@ pub struct PlanArgs {
     /// Shared.
     #[command(flatten)]
     pub common: Common,
+}
+
+/// Arguments of `lot`.
+#[derive(Debug, ClapArgs)]
+pub struct LotArgs {
+    /// A table (CSV or workbook) with a row for each one that was counted
+    #[arg(long, value_name = "FILE")]
+    pub table: PathBuf,
+    /// The column whose total is asked for
+    #[arg(long, value_name = "COLUMN")]
+    pub value: String,
+    /// The column that parts them into strata
+    #[arg(long, value_name = "COLUMN", requires = "sizes")]
+    pub stratum: Option<String>,
+    /// A table `stratum, cars`: how many there are of each
+    #[arg(
+        long,
+        value_name = "FILE",
+        requires = "stratum",
+        conflicts_with = "cars",
+        required_unless_present = "cars"
+    )]
+    pub sizes: Option<PathBuf>,
+    /// How many there are in all, without strata
+    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u64).range(1..=10_000_000))]
+    pub cars: Option<u64>,
+    /// The column of a helper that is known of all, for the ratio estimator
+    #[arg(long, value_name = "COLUMN", requires = "known")]
+    pub ratio: Option<String>,
+    /// The helper's total over all of them
+    #[arg(long, value_name = "TOTAL", requires = "ratio")]
+    pub known: Option<f64>,
+    /// Say how many more to count for this many per cent to either side
+    #[arg(long, value_name = "PERCENT", default_value_t = 5.0)]
+    pub within: f64,
+    /// Print JSON instead of text
+    #[arg(long)]
+    pub json: bool,
 }
 
 /// Arguments of `compare`.

@@ -10,6 +10,7 @@ mod compare;
 mod handouts;
 mod inputs;
 mod instance;
+mod lot;
 mod output;
 mod pay;
 mod people;
@@ -60,6 +61,7 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>, streams: &mut Streams<
         Command::Plan(args) => plan::run(&args, streams),
         Command::Pay(args) => pay::run(&args, streams),
         Command::Compare(args) => compare::run(&args, streams),
+        Command::Lot(args) => lot::run(&args, streams),
         Command::Start(args) => start::run(&args, streams),
         Command::Recount(args) => recount::run(&args, streams),
         Command::Completions { shell } => {

@@ -12,7 +12,7 @@ mod student;
 
 pub use allocate::{Allocation, more_to_count};
 pub use estimate::{Figure, StratumFigure, TotalEstimate, estimate_total, satterthwaite};
-pub use ratio::{RatioEstimate, estimate_ratio};
+pub use ratio::{RatioEstimate, estimate_ratio, residuals};
 pub use student::quantile_975;
 
 /// One stratum of a lot: how many cars it has, and what was found on those

@@ -69,8 +69,9 @@ pub fn estimate_ratio(
     })
 }
 
-/// The same strata with what the helper leaves unexplained.
-pub(super) fn residuals(strata: &[Stratum], helpers: &[Vec<f64>], ratio: f64) -> Vec<Stratum> {
+/// The same strata with what the helper leaves unexplained: d = y − B x.
+#[must_use]
+pub fn residuals(strata: &[Stratum], helpers: &[Vec<f64>], ratio: f64) -> Vec<Stratum> {
     strata
         .iter()
         .zip(helpers)

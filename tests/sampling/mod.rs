@@ -1,6 +1,8 @@
 //! Totals of a lot from a sample, against published examples and another
 //! program (R `survey` 4.1, by the worked examples of the design).
 
+mod command;
+
 use approx::{assert_abs_diff_eq, assert_relative_eq};
 use hailyard::sampling::{
     Figure, Stratum, estimate_ratio, estimate_total, more_to_count, quantile_975, satterthwaite,

@@ -1,0 +1,60 @@
+//! `hailyard lot`: a total from a sample.
+
+use super::Exit;
+use super::arguments::LotArgs;
+use super::output::{Stop, Streams};
+use super::problems::{SHOWN, counted, problem_text};
+use crate::intake::{Disk, SampleRequest, read_sample};
+use crate::report::{SampleReport, sample_json, sample_text};
+use crate::sampling::Stratum;
+
+/// Runs the command.
+pub fn run(args: &LotArgs, streams: &mut Streams<'_>) -> Result<Exit, Stop> {
+    if args
+        .known
+        .is_some_and(|known| !known.is_finite() || known <= 0.0)
+    {
+        return Err(Stop::Usage("--known: a total above 0".to_owned()));
+    }
+    if !(args.within > 0.0 && args.within <= 100.0) {
+        return Err(Stop::Usage(
+            "--within: per cent, above 0 and at most 100".to_owned(),
+        ));
+    }
+    let table = args.table.to_string_lossy().into_owned();
+    let sizes = args
+        .sizes
+        .as_ref()
+        .map(|path| path.to_string_lossy().into_owned());
+    let request = SampleRequest {
+        table: &table,
+        value: &args.value,
+        strata: args.stratum.as_deref().zip(sizes.as_deref()),
+        cars: args.cars,
+        helper: args.ratio.as_deref(),
+    };
+    let (sample, problems) = read_sample(&Disk::new(""), &request);
+    if problems.errors() > 0 {
+        streams.say(&problem_text(&problems, SHOWN, streams.bold));
+        streams.say(&format!("{}; nothing was estimated\n", counted(&problems)));
+        return Ok(Exit::Problems);
+    }
+    let mut helpers = Vec::new();
+    let mut strata = Vec::new();
+    for stratum in sample {
+        helpers.push(stratum.helpers);
+        strata.push(Stratum {
+            name: stratum.name,
+            cars: stratum.cars,
+            values: stratum.values,
+        });
+    }
+    let helper = args.known.map(|known| (helpers.as_slice(), known));
+    let report = SampleReport::of(&strata, helper, args.within / 100.0);
+    if args.json {
+        streams.json(&sample_json(&report))?;
+    } else {
+        streams.print(&sample_text(&report, &args.value, streams.table_width()))?;
+    }
+    Ok(Exit::Done)
+}
