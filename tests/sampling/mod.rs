@@ -2,6 +2,7 @@
 //! program (R `survey` 4.1, by the worked examples of the design).
 
 mod command;
+mod coverage;
 
 use approx::{assert_abs_diff_eq, assert_relative_eq};
 use hailyard::sampling::{
