@@ -1,10 +1,12 @@
 //! What each team has to do, levelled.
 
 use super::super::problem::Minute;
-use super::{CHANGES, PARTS, Team, Teams};
+use super::{PARTS, Team, Teams};
 
 /// Cars of all teams that are looked at, from the end, for each change.
-const LOOKED_AT: usize = 400;
+const LOOKED_AT: usize = 250;
+/// Changes that are made at most.
+const CHANGES: usize = 100;
 
 /// A car to another team, or two cars for one another.
 #[derive(Clone, Copy)]

@@ -14,8 +14,6 @@ use std::cmp::Reverse;
 
 /// Shared minutes are counted in parts, since a team of two halves them.
 const PARTS: Minute = 1_000;
-/// Changes of cars between teams, and of panels within one.
-const CHANGES: usize = 400;
 /// How far before its dents a car is stripped, as a place in the sequence.
 const LEAD: Minute = 300;
 /// Minutes by which a car should be ready before a team comes to it: one of them

@@ -2,8 +2,10 @@
 
 use super::super::problem::Minute;
 use super::chance::Chance;
-use super::{CHANGES, Team, Teams, takes};
+use super::{Team, Teams, takes};
 
+/// Changes of panels that are made at most.
+const CHANGES: usize = 400;
 /// How many of a team's last panels change hands while minutes are levelled.
 const LEVELLED: usize = 400;
 /// How many of them two members share exactly, and the minutes and panels that
