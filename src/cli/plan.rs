@@ -167,7 +167,7 @@ pub fn stop_rule(args: &PlanArgs, rounds: u64) -> Result<StopRule, Stop> {
 pub fn rounds_for(jobs: &Jobs) -> u64 {
     const TASK_CHANGES: u64 = 1_500_000;
     let tasks: usize = jobs.cars.iter().map(|job| job.tasks().count()).sum();
-    (TASK_CHANGES / (tasks as u64).max(1)).clamp(300, 30_000)
+    (TASK_CHANGES / (tasks as u64).max(1)).clamp(40, 30_000)
 }
 
 /// Writes what is wanted of a plan beside a storm's reports; what of it the
