@@ -3,7 +3,7 @@
 use super::Exit;
 use super::arguments::LotArgs;
 use super::output::{Stop, Streams};
-use super::problems::{SHOWN, counted, problem_text};
+use super::problems::{SHOWN, counted, problem_text, say_cautions};
 use crate::intake::{Disk, SampleRequest, read_sample};
 use crate::report::{SampleReport, sample_json, sample_text};
 use crate::sampling::Stratum;
@@ -56,5 +56,6 @@ pub fn run(args: &LotArgs, streams: &mut Streams<'_>) -> Result<Exit, Stop> {
     } else {
         streams.print(&sample_text(&report, &args.value, streams.table_width()))?;
     }
+    say_cautions(&problems, streams);
     Ok(Exit::Done)
 }

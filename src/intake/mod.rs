@@ -45,7 +45,7 @@ pub use draft::SheetMeta;
 pub use outliers::{anscombe, deviations};
 pub use photo_files::car_photos;
 pub use problem::{Place, Problem, Problems, Severity, column_letters, printable, printable_long};
-pub use sample_table::{SampleRequest, SampleStratum, WHOLE, read_sample};
+pub use sample_table::{SampleRequest, SampleStratum, read_sample};
 pub use source::{Disk, EntryKind, InMemory, ReadError, Source};
 
 use crate::crew::TimeTerms;

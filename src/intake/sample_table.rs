@@ -7,15 +7,16 @@ use super::csv_text::HEADER_WITHIN;
 use super::problem::{Place, Problem, Problems, Severity};
 use super::source::Source;
 use super::table::{Cell, Row, Table, open_tables};
+use super::vehicle_list::three_after_comma;
 use crate::storm::words;
 use std::collections::HashMap;
 
-/// Things in one stratum at most, and in all.
+/// Things in one stratum at most.
 const MOST_CARS: f64 = 10_000_000.0;
 /// The name of the stratum where none is written.
 const BLANK: &str = "(blank)";
 /// The whole, where there are no strata.
-pub const WHOLE: &str = "all";
+const WHOLE: &str = "all";
 
 /// What is asked of a table.
 #[derive(Debug, Clone)]
@@ -70,7 +71,9 @@ pub fn read_sample(
         .chain(request.helper)
         .collect();
     let helper_at = wanted.len() - 1;
+    let mut rows = 0_u64;
     each_row(source, request.table, 1, &wanted, &mut problems, |row| {
+        rows += 1;
         let value = row.figure(0, f64::MIN);
         let helper = request.helper.map(|_| row.figure(helper_at, f64::MIN));
         let place = match request.strata {
@@ -89,9 +92,22 @@ pub fn read_sample(
             strata[place].helpers.extend(helper.flatten());
         }
     });
+    if rows == 0 && problems.errors() == 0 {
+        problems.push_stopping(Problem {
+            severity: Severity::Error,
+            place: Place {
+                order: 1,
+                ..Place::file(request.table)
+            },
+            found: "a header and no row".to_owned(),
+            expected: "a row for each one that was counted".to_owned(),
+            meant: None,
+            stock: None,
+        });
+    }
     for stratum in &strata {
         let counted = stratum.values.len() as u64;
-        if counted > stratum.cars && problems.errors() == 0 {
+        if counted > stratum.cars {
             let (file, column) = match request.strata {
                 Some((column, sizes)) => (sizes, Some(format!("{column} {}", stratum.name))),
                 None => (request.table, None),
@@ -172,18 +188,26 @@ impl SampleRow<'_> {
         } else {
             "a figure, 0 or more"
         };
+        let comma = self.table.decimal_comma();
         let plain = |text: &str| {
-            let text = with_point(text, self.table.decimal_comma());
+            let text = with_point(text, comma);
             text.parse::<f64>()
                 .ok()
                 .filter(|number| number.is_finite() && text.contains(|c: char| c.is_ascii_digit()))
         };
+        let mut wanted = wanted;
         let (number, meant) = match self.cell(which) {
             Cell::Number(number) => (Some(number), None),
+            // Where a comma is decimal, 1.840 and 1,840 may both be thousands.
+            Cell::Text(text) if comma && (text.contains('.') || three_after_comma(text)) => {
+                wanted = "a figure without grouping; `1840,00` where it is thousands";
+                (None, None)
+            }
             Cell::Text(text) => {
                 let bare: String = text
                     .chars()
-                    .filter(|c| !matches!(c, ',' | ' ' | '\'' | '$' | '€' | '£'))
+                    .filter(|c| !matches!(c, ' ' | '\'' | '$' | '€' | '£'))
+                    .filter(|c| comma || *c != ',')
                     .collect();
                 (plain(text), plain(&bare).map(|_| bare))
             }
@@ -247,18 +271,33 @@ fn each_row(
         let mut wanted = wanted.iter().map(|word| words::fold(word));
         wanted.all(|word| cells.iter().any(|cell| words::fold(cell) == word))
     };
-    let tables = match open_tables(source, path, &has_all) {
-        Ok((tables, _)) => tables,
+    let (tables, encoding) = match open_tables(source, path, &has_all) {
+        Ok(opened) => opened,
         Err(at) => {
             problems.push_stopping(fault(at.row, at.found, at.expected));
             return;
         }
     };
+    if let Some(encoding) = encoding {
+        let expected = "UTF-8; the file was read as what it seems to be".to_owned();
+        problems.push(Problem {
+            severity: Severity::Caution,
+            ..fault(None, encoding.to_owned(), expected)
+        });
+    }
     let mut first: Option<String> = None;
     for table in &tables {
         let mut columns: Option<Vec<usize>> = None;
+        let mut width = 0;
         let read = table.each_row(&mut |row| {
             if let Some(columns) = &columns {
+                // An unquoted comma in a figure makes one cell two.
+                if let Some((_, cell)) = row.first_used_from(width) {
+                    let found = cell.shown().into_owned();
+                    let expected = "nothing beyond the last column".to_owned();
+                    problems.push_stopping(fault(Some(row.number), found, expected));
+                    return true;
+                }
                 visit(&mut SampleRow {
                     table,
                     order,
@@ -285,6 +324,19 @@ fn each_row(
                     .map(|(at, _)| *at)
             });
             columns = places.collect();
+            width = cells.last().map_or(0, |(at, _)| at + 1);
+            for word in wanted.iter().filter(|_| columns.is_some()) {
+                let word = words::fold(word);
+                if cells
+                    .iter()
+                    .filter(|(_, text)| words::fold(text) == word)
+                    .count()
+                    > 1
+                {
+                    let expected = "each column once".to_owned();
+                    problems.push_stopping(fault(Some(row.number), word, expected));
+                }
+            }
             columns.is_some() || row.number < HEADER_WITHIN
         });
         if let Err(at) = read {

@@ -57,11 +57,12 @@ impl<'a> SampleReport<'a> {
         }
     }
 
-    /// What is asked for: by the helper where there is one.
-    fn asked(&self) -> Figure {
+    /// What is asked for: by the helper where there is one; none where it says
+    /// nothing.
+    fn asked(&self) -> Option<Figure> {
         match self.ratio {
-            Some(Some(ratio)) => ratio.whole,
-            _ => self.estimate.whole,
+            Some(ratio) => ratio.map(|ratio| ratio.whole),
+            None => Some(self.estimate.whole),
         }
     }
 
@@ -71,29 +72,28 @@ impl<'a> SampleReport<'a> {
     }
 }
 
-fn figure_json(figure: &Figure) -> Value {
+/// A figure; without one every key is there and null.
+fn figure_json(figure: Option<&Figure>) -> Value {
+    let interval = figure.and_then(|figure| figure.interval);
     json!({
-        "total": figure.total,
-        "se": figure.error,
-        "df": figure.df,
-        "low": figure.interval.map(|ends| ends.0),
-        "high": figure.interval.map(|ends| ends.1),
+        "total": figure.map(|figure| figure.total),
+        "se": figure.and_then(|figure| figure.error),
+        "df": figure.map(|figure| figure.df),
+        "low": interval.map(|ends| ends.0),
+        "high": interval.map(|ends| ends.1),
     })
 }
 
 /// The report as JSON: on top what was asked for, by the helper where there is one.
 #[must_use]
 pub fn sample_json(report: &SampleReport<'_>) -> Value {
-    let mut json = figure_json(&report.asked());
+    let mut json = figure_json(report.asked().as_ref());
     let strata: Vec<Value> = report
         .strata
         .iter()
         .zip(&report.estimate.strata)
         .map(|(stratum, found)| {
-            let mut row = match &found.figure {
-                Some(figure) => figure_json(figure),
-                None => json!({"total": null, "se": null, "df": null, "low": null, "high": null}),
-            };
+            let mut row = figure_json(found.figure.as_ref());
             row["stratum"] = json!(stratum.name);
             row["cars"] = json!(stratum.cars);
             row["counted"] = json!(stratum.counted());
@@ -114,10 +114,10 @@ pub fn sample_json(report: &SampleReport<'_>) -> Value {
     json["strata"] = json!(strata);
     json["not_counted"] = json!(report.missing());
     json["satterthwaite_df"] = json!(report.satterthwaite);
-    json["plain"] = figure_json(&report.estimate.whole);
+    json["plain"] = figure_json(Some(&report.estimate.whole));
     json["ratio"] = match &report.ratio {
         Some(Some(ratio)) => {
-            let mut row = figure_json(&ratio.whole);
+            let mut row = figure_json(Some(&ratio.whole));
             row["ratio"] = json!(ratio.ratio);
             row["helper_by_sample"] = json!(ratio.helper);
             row
@@ -159,14 +159,17 @@ pub fn sample_text(report: &SampleReport<'_>, value: &str, width: Width) -> Stri
         .figures("low", 1)
         .figures("high", 1);
     let more = report.more.as_ref().map(|more| more.more(report.strata));
-    if more.is_some() {
+    let has_more = more.is_some();
+    if has_more {
         table = table.figures("count more", 2);
     }
     let mut row =
         |name: &str, of: u64, counted: u64, figure: Option<&Figure>, more: Option<u64>| {
             let mut cells = vec![name.to_owned(), of.to_string(), counted.to_string()];
             cells.extend(figure_cells(figure));
-            cells.extend(more.map(|more| more.to_string()));
+            if has_more {
+                cells.push(more.map_or_else(String::new, |more: u64| more.to_string()));
+            }
             table.row(cells);
         };
     for (at, (stratum, found)) in report
@@ -188,8 +191,7 @@ pub fn sample_text(report: &SampleReport<'_>, value: &str, width: Width) -> Stri
         all_more,
     );
     if let Some(Some(ratio)) = &report.ratio {
-        let none = all_more.map(|_| 0);
-        row("whole, by helper", all, counted, Some(&ratio.whole), none);
+        row("whole, by helper", all, counted, Some(&ratio.whole), None);
     }
     text.push_str(&table.render(width));
     for said in notes(report, value) {
@@ -213,6 +215,8 @@ fn figure_cells(figure: Option<&Figure>) -> [String; 5] {
 /// What must be said beside the figures.
 fn notes(report: &SampleReport<'_>, value: &str) -> Vec<String> {
     let mut said = Vec::new();
+    let all: u64 = report.strata.iter().map(|stratum| stratum.cars).sum();
+    let counted: u64 = report.strata.iter().map(Stratum::counted).sum();
     let missing = report.missing();
     if !missing.is_empty() {
         let cars: u64 = report
@@ -226,13 +230,13 @@ fn notes(report: &SampleReport<'_>, value: &str) -> Vec<String> {
             missing.join(", ")
         ));
     }
-    let figure = report.asked();
+    let figure = report.asked().unwrap_or(report.estimate.whole);
     if figure.interval.is_none() {
         said.push(
             "No interval: with one counted in every stratum nothing says how they differ."
                 .to_owned(),
         );
-    } else if figure.error == Some(0.0) {
+    } else if counted == all && missing.is_empty() {
         said.push("All are counted: this is the total, and no estimate.".to_owned());
     } else {
         said.push(

@@ -60,7 +60,7 @@ pub(super) struct GroupVariance {
 pub fn estimate_total(strata: &[Stratum]) -> TotalEstimate {
     let variances = variances(strata);
     let missing = (0..strata.len())
-        .filter(|at| strata[*at].counted() == 0)
+        .filter(|at| strata[*at].counted() == 0 && strata[*at].cars > 0)
         .collect();
     let total = strata.iter().filter_map(Stratum::total).sum();
     let counted = floor(strata.iter());

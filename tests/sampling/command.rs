@@ -36,6 +36,10 @@ fn estimated(files: &[(&str, &str)], more: &[&str]) -> Value {
 }
 
 fn ran(files: &[(&str, &str)], more: &[&str]) -> (String, Exit) {
+    ran_wide(200, files, more)
+}
+
+fn ran_wide(width: usize, files: &[(&str, &str)], more: &[&str]) -> (String, Exit) {
     let mut folder = Folder::new();
     for (path, text) in files {
         folder = folder.file(path, text);
@@ -50,7 +54,7 @@ fn ran(files: &[(&str, &str)], more: &[&str]) -> (String, Exit) {
         });
     }
     let args: Vec<&str> = args.iter().map(String::as_str).collect();
-    let ran = hailyard_wide(200, &args);
+    let ran = hailyard_wide(width, &args);
     let folder = folder.arg();
     (
         (ran.out + &ran.err).replace(&format!("{folder}/"), ""),
@@ -218,32 +222,53 @@ fn what_is_wrong_is_said_all_at_once_with_its_place() {
 #[test]
 fn the_readme_shows_the_worked_lot() {
     let files = [("counted.csv", COUNTED), ("sizes.csv", SIZES)];
-    let mut folder = Folder::new();
-    for (path, text) in files {
-        folder = folder.file(path, text);
-    }
-    let at = |name: &str| folder.path().join(name).to_string_lossy().into_owned();
-    let (counted, sizes) = (at("counted.csv"), at("sizes.csv"));
-    let ran = hailyard_wide(
-        100,
-        &[
-            "lot",
-            "--table",
-            &counted,
-            "--value",
-            "price",
-            "--stratum",
-            "body",
-            "--sizes",
-            &sizes,
-        ],
-    );
+    let (out, _) = ran_wide(100, &files, &STRATA);
     let readme = include_str!("../../README.md");
     assert!(
-        readme.contains(&format!("--sizes lot.csv\n{}```", ran.out)),
-        "{}",
-        ran.out
+        readme.contains(&format!("--sizes lot.csv\n{out}```")),
+        "{out}"
     );
+}
+
+#[test]
+fn what_a_reader_would_take_for_another_figure_is_refused() {
+    let price = ["--value", "price", "--cars", "9"];
+    for (text, said) in [
+        // An unquoted comma: 1,840 would be 1.
+        (
+            "price\n1,840\n",
+            "found `840`; expected nothing beyond the last column",
+        ),
+        (
+            "price;n\n1.840;1\n",
+            "found `1.840`; expected a figure without grouping",
+        ),
+        (
+            "price;n\n1,840;1\n",
+            "found `1,840`; expected a figure without grouping",
+        ),
+        (
+            "price,n,price\n1,2,3\n",
+            "row 1: found `price`; expected each column once",
+        ),
+        ("price\n", "expected a row for each one that was counted"),
+    ] {
+        let (out, exit) = ran(&[("counted.csv", text)], &price);
+        assert_eq!(exit, Exit::Problems, "{text}: {out}");
+        assert!(out.contains(said), "{text}: {out}");
+    }
+}
+
+/// A ratio needs a counted one in every stratum: nothing else is put in its place.
+#[test]
+fn a_ratio_that_can_not_be_is_no_figure() {
+    let sizes = format!("{SIZES}van,9\n");
+    let files = [("counted.csv", COUNTED), ("sizes.csv", sizes.as_str())];
+    let ratio = ["--ratio", "worth", "--known", "6600000"];
+    let found = estimated(&files, &[&STRATA[..], &ratio].concat());
+    assert_eq!(found["total"], Value::Null);
+    assert_eq!(found["ratio"], Value::Null);
+    assert!(found["plain"]["total"].is_f64());
 }
 
 #[test]
