@@ -292,8 +292,102 @@ fn gallery() -> String {
             said(&files)
         );
     }
+    for (title, sample, lot) in LOT {
+        let storm = format!("{STORM}{sample}");
+        let mut files = LOT_BESIDE.to_vec();
+        files.push(("storm.toml", &storm));
+        if !lot.is_empty() {
+            files.push(("lot.csv", lot));
+        }
+        let _ = write!(
+            page,
+            "\n{title}, in `lot.csv` under `storm.toml`:\n\n```\n{lot}{sample}```\n\n```\n{}```\n",
+            said(&files)
+        );
+    }
     page
 }
+
+/// A lot of three counted cars.
+const LOT_BESIDE: [(&str, &str); 2] = [
+    (
+        "vehicles.csv",
+        "stock,body,value\nA1,sedan,9000\nA2,sedan,8000\nA3,suv,\n",
+    ),
+    (
+        "counts/lot.csv",
+        "stock,panel,dime\nA1,hood,3\nA2,hood,0\nA3,hood,7\n",
+    ),
+];
+
+/// How many cars there are in all, and what they are a sample of.
+const LOT: [(&str, &str, &str); 13] = [
+    (
+        "a stratum that is not in it",
+        "[sample]\nstrata = \"body\"\n",
+        "stratum,cars\nsedans,12\nsuv,4\n",
+    ),
+    (
+        "a stratum twice",
+        "[sample]\nstrata = \"body\"\n",
+        "stratum,cars\nsedan,12\nsuv,4\nSedan,3\n",
+    ),
+    (
+        "fewer cars than are counted",
+        "[sample]\nstrata = \"body\"\n",
+        "stratum,cars\nsedan,1\nsuv,4\n",
+    ),
+    (
+        "no number of cars",
+        "[sample]\nstrata = \"body\"\n",
+        "stratum,cars\nsedan,\nsuv,4.5\n",
+    ),
+    (
+        "more cars than any lot has",
+        "[sample]\nstrata = \"body\"\n",
+        "stratum,cars\nsedan,12000000\nsuv,99999999999\n",
+    ),
+    (
+        "a row of sums among the strata",
+        "[sample]\nstrata = \"body\"\n",
+        "stratum,cars\nsedan,12\nsuv,4\ntotal,16\n",
+    ),
+    (
+        "strata without their column",
+        "[sample]\npicked = \"every third\"\n",
+        "stratum,cars\nsedan,12\nsuv,4\n",
+    ),
+    (
+        "a lot without a row",
+        "[sample]\nstrata = \"body\"\n",
+        "stratum,cars\n",
+    ),
+    (
+        "a lot without a header",
+        "[sample]\nstrata = \"body\"\n",
+        "sedan,12\n",
+    ),
+    (
+        "a column that is none",
+        "[sample]\nstrata = \"bodies\"\n",
+        "",
+    ),
+    (
+        "a helper that is no number",
+        "[sample]\nhelper = \"model\"\nhelper_total = \"90000\"\n",
+        "",
+    ),
+    (
+        "a helper that not every car has",
+        "[sample]\nhelper = \"value\"\n",
+        "stratum,cars\nall,12\n",
+    ),
+    (
+        "a helper's total alone",
+        "[sample]\nhelper_total = \"90000\"\n",
+        "",
+    ),
+];
 
 /// A crew beside the storm, with the whole car done.
 const BOOKS: [(&str, &str); 2] = [

@@ -41,6 +41,8 @@ pub struct Wanted {
     pub split: Want,
     /// What is left to do, and who does it when.
     pub plan: Want,
+    /// What the whole lot comes to by the cars counted so far.
+    pub lot: Want,
     /// The day from which is planned, where it was said.
     pub from: Option<Date>,
 }
@@ -50,6 +52,7 @@ impl Wanted {
     pub const ALL_KNOWN: Wanted = Wanted {
         split: Want::WhereKnown,
         plan: Want::WhereKnown,
+        lot: Want::WhereKnown,
         from: None,
     };
 
@@ -60,7 +63,7 @@ impl Wanted {
 
     /// Whether something is asked for in any case.
     pub fn insists(&self) -> bool {
-        self.split == Want::Yes || self.plan == Want::Yes
+        self.split == Want::Yes || self.plan == Want::Yes || self.lot == Want::Yes
     }
 }
 

@@ -144,6 +144,8 @@ pub struct Opened {
     pub photos: BTreeMap<String, Vec<String>>,
     /// The crew's files, and what was found wrong in them.
     pub books: Books,
+    /// What was found wrong in `lot.*`.
+    pub lot_problems: Problems,
 }
 
 /// Reads an input and says on the first line what it is.
@@ -199,6 +201,7 @@ pub fn open(
             problems: intake.crew_problems,
             plan_problems: intake.plan_problems,
         },
+        lot_problems: intake.lot_problems,
         left_out: left_out.into_iter().map(|(_, stock)| stock).collect(),
     })
 }

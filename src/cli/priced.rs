@@ -81,6 +81,18 @@ impl Opened {
         }
     }
 
+    /// Takes the problems of `lot.*` among the others; whether there are errors
+    /// in it. Neither a split nor a plan hangs on them, so they come last.
+    fn join_lot(&mut self, wanted: Wanted) -> bool {
+        if wanted.lot == Want::No {
+            return false;
+        }
+        let of_lot = std::mem::take(&mut self.lot_problems);
+        let at_fault = of_lot.errors() > 0;
+        self.problems.join(of_lot);
+        at_fault
+    }
+
     /// Splits what was priced; what the log contradicts is added to the problems.
     fn split(&mut self, storm: &Storm, rates: &Rates, priced: &PricedStorm) -> Result<Split, Stop> {
         let (made, findings) = split_storm(self.books.input(storm, rates, priced))?;
@@ -149,14 +161,16 @@ pub fn examine_books(opened: &mut Opened) -> Result<(), Stop> {
     let can_price = !opened.problems.stops();
     let of_prices = opened.problems.errors();
     opened.join_books(wanted);
-    if !can_price || !(opened.books.splits(wanted) || opened.books.plans(wanted)) {
-        return Ok(());
-    }
-    if let Some((storm, rates)) = opened.storm.take() {
+    let makes = opened.books.splits(wanted) || opened.books.plans(wanted);
+    if can_price
+        && makes
+        && let Some((storm, rates)) = opened.storm.take()
+    {
         let priced = price_storm(&storm, &rates);
         make(opened, (&storm, &rates, &priced), wanted, of_prices)?;
         opened.storm = Some((storm, rates));
     }
+    opened.join_lot(wanted);
     Ok(())
 }
 
@@ -192,10 +206,12 @@ pub fn price(
         }
         _ => Made::default(),
     };
+    let lot_at_fault = opened.join_lot(wanted);
     let errors = opened.problems.errors();
     // What a log contradicts is never split or planned in part, whatever is left out.
     let insisted = (made.split.is_none() && wanted.split == Want::Yes)
-        || (made.jobs.is_none() && wanted.plan == Want::Yes);
+        || (made.jobs.is_none() && wanted.plan == Want::Yes)
+        || (lot_at_fault && wanted.lot == Want::Yes);
     let refused = errors > 0 && !without_bad || insisted;
     let (storm, rates, priced) = match priced {
         Some(priced) if !refused => priced,

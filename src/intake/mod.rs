@@ -19,6 +19,7 @@ mod grid_file;
 mod guard;
 mod header;
 mod list_row;
+mod lot_sizes;
 mod names;
 mod outliers;
 mod paid_list;
@@ -91,6 +92,9 @@ pub struct Intake {
     pub time: TimeTerms,
     /// What was found wrong in the days of the cars: a matter of the plan alone.
     pub plan_problems: Problems,
+    /// What was found wrong in `lot.*` and in what it is held against: a matter
+    /// of the estimate of the whole lot alone.
+    pub lot_problems: Problems,
 }
 
 /// A rate card that is used instead of those that storm.toml names.
@@ -117,6 +121,7 @@ pub fn read_storm(source: &dyn Source, card: Option<CardInstead<'_>>) -> Intake 
     reader.counts();
     let agreed = reader.agreed();
     reader.photos();
+    reader.lot();
     reader.crew();
     reader.finish(agreed)
 }

@@ -4,6 +4,7 @@
 mod body;
 mod count;
 mod crew_log;
+mod lot_strata;
 mod moment;
 mod panel;
 mod person;
@@ -14,6 +15,7 @@ pub mod words;
 pub use body::{Body, BodySet};
 pub use count::{CodeId, MeasuredDents, PanelCount, Provenance, SizeId};
 pub use crew_log::{CrewLog, PaidKind, PaidRow, WorkRow};
+pub use lot_strata::{BLANK_STRATUM, LotHelper, LotSource, LotStrata, LotStratum, WHOLE_LOT};
 pub use moment::Moment;
 pub use panel::{Panel, PanelSet};
 pub use person::{Pay, Person, Trade};
@@ -44,6 +46,9 @@ pub struct Storm {
     pub cars: Vec<Car>,
     /// What people agreed by hand, in file order.
     pub agreed: Vec<Agreed>,
+    /// How many cars the whole lot has; none where what says so is at fault,
+    /// or only some cars were to be counted.
+    pub lot: Option<LotStrata>,
     /// Names of all size classes of all cards; [`SizeId`] counts here.
     pub size_names: Vec<String>,
     /// Names of all removal codes of all cards; [`CodeId`] counts here.
@@ -56,6 +61,9 @@ impl Storm {
     pub fn without(mut self, cars: &BTreeSet<usize>) -> Storm {
         if cars.is_empty() {
             return self;
+        }
+        if let Some(lot) = &mut self.lot {
+            lot.remove(cars);
         }
         let mut kept = 0;
         let moved: Vec<Option<usize>> = (0..self.cars.len())

@@ -1,9 +1,11 @@
 //! The files of a storm's folder, one after the other.
 
 mod crew;
+mod lot;
 
 use super::draft::{CarDraft, Drafts};
 use super::header::{HeaderReader, ListColumn};
+use super::lot_sizes::LotSizes;
 use super::problem::{Place, Problem, Problems, Severity};
 use super::source::{EntryKind, Source};
 use super::storm_file::{IntakeOptions, Settings};
@@ -90,6 +92,8 @@ pub struct FolderReader<'a> {
     photos: BTreeMap<String, Vec<String>>,
     crew: CrewLog,
     crew_problems: Problems,
+    lot_sizes: Option<LotSizes>,
+    lot_problems: Problems,
 }
 
 impl<'a> FolderReader<'a> {
@@ -107,6 +111,8 @@ impl<'a> FolderReader<'a> {
             photos: BTreeMap::new(),
             crew: CrewLog::default(),
             crew_problems: Problems::default(),
+            lot_sizes: None,
+            lot_problems: Problems::default(),
         }
     }
 
@@ -453,6 +459,7 @@ impl<'a> FolderReader<'a> {
             .filter(|(_, car)| car.bad)
             .map(|(position, car)| (position, car.stock.clone()))
             .collect();
+        let lot = self.lot_strata(&resolved);
         let storm = Storm {
             name: settings.name.clone(),
             date: settings.date,
@@ -462,6 +469,7 @@ impl<'a> FolderReader<'a> {
             payers: settings.payers.clone(),
             cars: resolved.cars,
             agreed,
+            lot,
             size_names: settings.names.sizes.all_written().to_vec(),
             code_names: settings.names.codes.all_written().to_vec(),
         };
@@ -478,6 +486,7 @@ impl<'a> FolderReader<'a> {
             crew_problems: self.crew_problems,
             time: self.settings.time.clone(),
             plan_problems,
+            lot_problems: self.lot_problems,
         }
     }
 }

@@ -2,9 +2,11 @@
 
 mod pay;
 mod raw;
+mod sample;
 mod terms;
 mod time;
 
+pub use sample::{ListWord, SampleTerms};
 pub use terms::event_max_problem;
 
 use super::card_file;
@@ -72,6 +74,8 @@ pub struct Settings {
     pub pay: PayTerms,
     /// Hours, time standard and bays.
     pub time: TimeTerms,
+    /// What the counted cars are a sample of.
+    pub sample: SampleTerms,
     /// How sheets are read.
     pub intake: IntakeOptions,
     /// Words for panels, with the team's own.
@@ -119,6 +123,7 @@ pub fn read(
     let site = reader.site(raw.site.as_ref());
     let mut vocabulary = Vocabulary::default();
     let intake = reader.intake(raw.intake.as_ref(), &mut vocabulary);
+    let sample = reader.sample(raw.sample.as_ref(), &intake);
     if let Some(first) = raw.payer.get(MOST_PAYERS) {
         let found = format!("{} of them", raw.payer.len());
         let expected = format!("at most {MOST_PAYERS} of [[payer]]");
@@ -184,6 +189,7 @@ pub fn read(
         names,
         pay,
         time,
+        sample,
         intake,
         vocabulary,
         any_payer: false,
@@ -249,6 +255,7 @@ pub fn lone(name: &str, currency: Currency, card: RateCard, names: Names) -> Set
         names,
         pay: PayTerms::default(),
         time: TimeTerms::default(),
+        sample: SampleTerms::default(),
         intake: IntakeOptions::default(),
         vocabulary: Vocabulary::default(),
         any_payer: true,

@@ -22,14 +22,13 @@ pub struct RawStorm {
     pub hours: Option<Spanned<RawHours>>,
     pub time: Option<Spanned<RawTime>>,
     pub site: Option<RawSite>,
-    // Sections of the odds and the estimate. Each has its own
+    pub sample: Option<Spanned<RawSample>>,
+    // Sections of the odds. Each has its own
     // reader; here they are known, so that a misspelt section is not.
     #[serde(rename = "staff")]
     _staff: Option<toml::Value>,
     #[serde(rename = "chance")]
     _chance: Option<toml::Value>,
-    #[serde(rename = "sample")]
-    _sample: Option<toml::Value>,
 }
 
 #[derive(Deserialize)]
@@ -157,4 +156,13 @@ pub struct RawSite {
     pub bays: Option<Scalar>,
     pub hands_per_car: Option<Scalar>,
     pub release_for_parts: Option<Scalar>,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct RawSample {
+    pub strata: Option<Scalar>,
+    pub helper: Option<Scalar>,
+    pub helper_total: Option<Scalar>,
+    pub picked: Option<Scalar>,
 }
