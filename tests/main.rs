@@ -8,6 +8,7 @@ mod clients;
 mod crew;
 mod demo;
 mod faults;
+mod forecast;
 mod gallery;
 mod handouts;
 mod hostile;

@@ -7,6 +7,7 @@ mod car_bound;
 mod changes;
 mod climb;
 mod dispatch;
+pub mod forecast;
 mod impossible;
 mod instance;
 mod lot;

@@ -1,0 +1,198 @@
+//! Many replications, on every core, in the order of their numbers.
+
+use super::chance::{Chance, ChanceTerms};
+use super::drawn::Drawn;
+use super::flow::Flow;
+use super::run::Run;
+use rayon::prelude::*;
+use std::sync::atomic::{AtomicBool, AtomicUsize, Ordering};
+
+/// How often, and under which chance.
+#[derive(Debug, Clone, Copy)]
+pub struct Replicate<'a> {
+    /// The chance.
+    pub terms: &'a ChanceTerms,
+    /// Its seed.
+    pub seed: u64,
+    /// How often.
+    pub times: usize,
+}
+
+/// Who waits for replications: told how many there are, and free to stop them.
+#[derive(Debug, Default)]
+pub struct Watch {
+    /// How many are done.
+    pub done: AtomicUsize,
+    /// Set: no more are begun.
+    pub stop: AtomicBool,
+}
+
+/// What came of replications: the first so many of them, whoever stopped them.
+#[derive(Debug, Clone, Default)]
+pub struct Replications {
+    /// The minute of the last finish, one by one; infinite where not all cars
+    /// can be finished.
+    pub ends: Vec<f64>,
+    /// Of each one: how many cars are finished by the end of each working day,
+    /// up to the day after which no more are.
+    pub by_day: Vec<Vec<u32>>,
+    /// By rank: in how many of them the car is finished by its due minute.
+    pub on_time: Vec<u32>,
+    /// By due minute: in how many of them every car due by then is finished.
+    pub all_on_time: Vec<u32>,
+    /// By place in the flow's people: minutes with a task, over all of them.
+    pub worked: Vec<u64>,
+    /// Likewise: minutes here, up to the last finish.
+    pub here: Vec<u64>,
+}
+
+/// Replications that one thread does without looking up.
+const TOGETHER: usize = 16;
+/// Minutes are added up in millionths, so that no sum hangs on its order.
+const FINE: f64 = 1e6;
+
+impl Replications {
+    /// The mean part of their time here that somebody has a task, by place in
+    /// the flow's people; none for who is never here.
+    #[must_use]
+    pub fn busy(&self) -> Vec<Option<f64>> {
+        let pairs = self.worked.iter().zip(&self.here);
+        pairs
+            .map(|(worked, here)| (*here > 0).then(|| *worked as f64 / *here as f64))
+            .collect()
+    }
+
+    fn join(&mut self, next: Replications) {
+        self.ends.extend(next.ends);
+        self.by_day.extend(next.by_day);
+        add(&mut self.on_time, &next.on_time);
+        add(&mut self.all_on_time, &next.all_on_time);
+        add(&mut self.worked, &next.worked);
+        add(&mut self.here, &next.here);
+    }
+}
+
+fn add<T: Copy + std::ops::AddAssign>(sums: &mut Vec<T>, next: &[T]) {
+    if sums.is_empty() {
+        sums.extend(next);
+        return;
+    }
+    for (sum, next) in sums.iter_mut().zip(next) {
+        *sum += *next;
+    }
+}
+
+/// Replicates a flow. `due` are the minutes by which cars are promised, by rank;
+/// `dates` the distinct ones, in order.
+#[must_use]
+pub fn replicate(
+    flow: &Flow,
+    due: &[Option<f64>],
+    dates: &[f64],
+    how: Replicate<'_>,
+    watch: &Watch,
+) -> Replications {
+    let chunks = how.times.div_ceil(TOGETHER);
+    let done: Vec<Option<Replications>> = (0..chunks)
+        .into_par_iter()
+        .map_init(
+            || (Run::of(flow), Drawn::default()),
+            |(run, drawn), chunk| {
+                if watch.stop.load(Ordering::Relaxed) {
+                    return None;
+                }
+                let first = chunk * TOGETHER;
+                let last = (first + TOGETHER).min(how.times);
+                let mut all = Replications::default();
+                for replication in first..last {
+                    all.join(one(flow, due, dates, how, replication as u64, run, drawn));
+                }
+                watch.done.fetch_add(last - first, Ordering::Relaxed);
+                Some(all)
+            },
+        )
+        .collect();
+    let mut all = Replications::default();
+    // Of what was stopped, those before the first that is lacking: the same as
+    // if no more had been asked for.
+    for chunk in done.into_iter().map_while(|chunk| chunk) {
+        all.join(chunk);
+    }
+    all
+}
+
+fn one(
+    flow: &Flow,
+    due: &[Option<f64>],
+    dates: &[f64],
+    how: Replicate<'_>,
+    replication: u64,
+    run: &mut Run<'_>,
+    drawn: &mut Drawn,
+) -> Replications {
+    let mut chance = Chance::of(how.terms, how.seed, replication);
+    drawn.pace.clear();
+    let paces = flow.people.iter();
+    drawn
+        .pace
+        .extend(paces.map(|person| chance.pace(person.key) / person.speed));
+    drawn.draw(flow, |rank| chance.of_car(flow.cars[rank].key));
+    let end = run.go(drawn, &mut chance, &mut |_| {});
+    let until = end.unwrap_or_else(|| {
+        let ends = run.ends.iter().copied().filter(|end| end.is_finite());
+        ends.fold(0.0, f64::max)
+    });
+    let whole = |minutes: f64| (minutes * FINE).round() as u64;
+    let people = 0..flow.people.len();
+    let on_time = |rank: usize| due[rank].is_none_or(|due| run.ends[rank] <= due);
+    Replications {
+        ends: vec![end.unwrap_or(f64::INFINITY)],
+        by_day: vec![finished_by_day(&run.ends, flow.day)],
+        on_time: (0..flow.cars.len())
+            .map(|rank| u32::from(on_time(rank)))
+            .collect(),
+        all_on_time: dates
+            .iter()
+            .map(|date| {
+                let due_by = |rank: &usize| due[*rank].is_some_and(|due| due <= *date);
+                let all = (0..flow.cars.len())
+                    .filter(due_by)
+                    .all(|rank| run.ends[rank] <= *date);
+                u32::from(all)
+            })
+            .collect(),
+        worked: run.worked.iter().map(|minutes| whole(*minutes)).collect(),
+        here: people
+            .map(|person| whole(run.here(person, until, &mut chance)))
+            .collect(),
+    }
+}
+
+/// How many cars are finished by the end of each day.
+fn finished_by_day(ends: &[f64], day: f64) -> Vec<u32> {
+    let mut by_day: Vec<u32> = Vec::new();
+    if day.is_infinite() {
+        return by_day;
+    }
+    for end in ends.iter().filter(|end| end.is_finite()) {
+        let at = day_of(*end, day) as usize - 1;
+        if by_day.len() <= at {
+            by_day.resize(at + 1, 0);
+        }
+        by_day[at] += 1;
+    }
+    let mut so_far = 0;
+    for count in &mut by_day {
+        so_far += *count;
+        *count = so_far;
+    }
+    by_day
+}
+
+/// The working day, from 1, on which a minute is over. What ends with a day is
+/// of that day, however a float rounds it.
+#[must_use]
+pub fn day_of(end: f64, day: f64) -> u32 {
+    const FLOAT: f64 = 1e-9;
+    ((end / day - FLOAT).ceil()).max(1.0) as u32
+}
