@@ -1,5 +1,6 @@
 //! The command line as clap reads it.
 
+use super::forecast::REPLICATIONS;
 use super::handouts::Handout;
 use super::plan::PLAN_SEED;
 use crate::report::pdf::Paper;
@@ -35,6 +36,8 @@ pub enum Command {
     Pay(PayArgs),
     /// Plan who does what when, and prove how near that is to the best
     Plan(PlanArgs),
+    /// Say the odds of the date: when all is done, and which promises hold
+    Forecast(ForecastArgs),
     /// Estimate a total from a sample: any table of counted things
     Lot(LotArgs),
     /// Make a new storm's folder: settings, example cards, a count workbook
@@ -194,6 +197,42 @@ pub struct PlanArgs {
     /// Shared.
     #[command(flatten)]
     pub common: Common,
+}
+
+/// Arguments of `forecast`.
+#[derive(Debug, ClapArgs)]
+pub struct ForecastArgs {
+    /// The storm's folder
+    pub folder: Option<PathBuf>,
+    /// How often the lot is gone through
+    #[arg(long, value_name = "N", default_value_t = REPLICATIONS, value_parser = replications)]
+    pub replications: usize,
+    /// The seed of chance
+    #[arg(long, value_name = "N", default_value_t = 1)]
+    pub seed: u64,
+    /// Go on from this day with what the log leaves [default: the day after the log]
+    #[arg(long, value_name = "DATE")]
+    pub from: Option<Date>,
+    /// Plan with so many changes before
+    #[arg(long, value_name = "N")]
+    pub rounds: Option<u64>,
+    /// Write forecast.csv and the page as HTML and PDF into this folder
+    #[arg(long, value_name = "DIR")]
+    pub out: Option<PathBuf>,
+    /// The paper of the PDF
+    #[arg(long, value_name = "SIZE", value_enum, default_value = "a4")]
+    pub paper: Paper,
+    /// Shared.
+    #[command(flatten)]
+    pub common: Common,
+}
+
+/// From 1 to a million: each leaves its figures in memory.
+fn replications(text: &str) -> Result<usize, String> {
+    text.parse()
+        .ok()
+        .filter(|times| (1..=1_000_000).contains(times))
+        .ok_or_else(|| "a whole number from 1 to 1000000".to_owned())
 }
 
 /// Arguments of `lot`.

@@ -1,5 +1,6 @@
 //! What `storm` writes for people: pages, sheets, workbook, texts, tables.
 
+use super::forecast::write_forecast;
 use super::output::Stop;
 use super::pay::{STATEMENTS, SplitKinds, write_split, write_statements};
 use super::plan::{plan_report, write_plan_handouts};
@@ -7,6 +8,7 @@ use super::price::write_tables;
 use super::priced::Priced;
 use super::problems::problem_text;
 use crate::planning::LotPlan;
+use crate::planning::forecast::LotForecast;
 use crate::report::document::Document;
 use crate::report::html::{Step, page, pages};
 use crate::report::pages::{
@@ -14,7 +16,7 @@ use crate::report::pages::{
 };
 use crate::report::pdf::{Paper, PdfFile, Setter};
 use crate::report::{
-    PriceShown, ReportFolder, Width, document_text, storm_summary, storm_workbook,
+    ForecastReport, PriceShown, ReportFolder, Width, document_text, storm_summary, storm_workbook,
 };
 use clap::ValueEnum;
 use rayon::prelude::*;
@@ -104,6 +106,15 @@ const SPLIT_FILES: [(Handout, &str, &str); 4] = [
     ),
 ];
 
+/// What was made beside prices and split.
+#[derive(Clone, Copy)]
+pub struct Reached<'a> {
+    /// The plan.
+    pub made: Option<&'a LotPlan>,
+    /// Its odds.
+    pub odds: Option<&'a LotForecast>,
+}
+
 /// All kinds, or those that were asked for.
 pub fn wanted(only: &[Handout]) -> BTreeSet<Handout> {
     if only.is_empty() {
@@ -118,7 +129,7 @@ pub fn wanted(only: &[Handout]) -> BTreeSet<Handout> {
 pub fn write(
     folder: &ReportFolder,
     priced: &mut Priced,
-    made: Option<&LotPlan>,
+    reached: Reached<'_>,
     wanted: &BTreeSet<Handout>,
     paper: Paper,
 ) -> Result<Vec<String>, Stop> {
@@ -133,9 +144,17 @@ pub fn write(
         .collect();
     let files = CarFiles::of(&priced.storm.cars);
     entries.extend(write_split_files(folder, priced, wanted, paper)?);
-    if let (Some(jobs), Some(made)) = (&priced.jobs, made) {
-        let report = plan_report(priced, jobs, made);
-        entries.extend(write_plan_handouts(folder, &report, wanted, paper)?);
+    if let (Some(jobs), Some(made)) = (&priced.jobs, reached.made) {
+        let plan = plan_report(priced, jobs, made);
+        entries.extend(write_plan_handouts(folder, &plan, wanted, paper)?);
+        if let Some(forecast) = reached.odds {
+            let report = ForecastReport { plan, forecast };
+            let steps = [
+                ("reports".to_owned(), Some("index.html".to_owned())),
+                ("odds".to_owned(), None),
+            ];
+            entries.extend(write_forecast(folder, &report, &steps, wanted, paper)?);
+        }
     }
     if wanted.contains(&Handout::Tables) {
         write_tables(folder, &priced.report(), true)?;

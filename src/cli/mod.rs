@@ -7,9 +7,11 @@ mod bugs;
 mod car;
 mod check;
 mod compare;
+mod forecast;
 mod handouts;
 mod inputs;
 mod instance;
+mod interrupt;
 mod lot;
 mod output;
 mod pay;
@@ -59,6 +61,7 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>, streams: &mut Streams<
         Command::Price(args) => price::run(&args, streams),
         Command::Car(args) => car::run(&args, streams),
         Command::Plan(args) => plan::run(&args, streams),
+        Command::Forecast(args) => forecast::run(&args, streams),
         Command::Pay(args) => pay::run(&args, streams),
         Command::Compare(args) => compare::run(&args, streams),
         Command::Lot(args) => lot::run(&args, streams),

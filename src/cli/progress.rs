@@ -23,6 +23,13 @@ impl Progress {
         Progress(bar)
     }
 
+    /// Names a stage of so many steps; what comes back is told how many are done.
+    pub fn counts(&self, name: &'static str, of: usize) -> impl Fn(usize) + Sync + '_ {
+        self.0.set_message(name);
+        let bar = &self.0;
+        move |done| bar.set_message(format!("{name}: {done} of {of}"))
+    }
+
     /// Names the stage.
     pub fn stage(&self, name: &'static str) {
         self.0.set_message(name);

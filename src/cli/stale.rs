@@ -7,8 +7,24 @@ use crate::intake::printable;
 use crate::report::ReportFolder;
 use crate::report::pages::WORK_LISTS;
 
+/// Files of a forecast.
+const FORECAST_FILES: [&str; 4] = [
+    "forecast.csv",
+    "forecast.html",
+    "forecast.pdf",
+    "forecast.txt",
+];
 /// Files of a plan beside the work lists.
 const PLAN_FILES: [&str; 5] = ["plan.csv", "plan.html", "plan.ics", "plan.pdf", "plan.txt"];
+
+/// Files of a forecast that lie there and were not written this time.
+pub fn stale_forecast(folder: &ReportFolder, written: &[&str]) -> Vec<String> {
+    FORECAST_FILES
+        .iter()
+        .filter(|name| !written.contains(name) && folder.path().join(name).exists())
+        .map(|name| (*name).to_owned())
+        .collect()
+}
 
 /// Says that files are of an earlier run.
 pub fn say_stale(stale: &[String], streams: &mut Streams<'_>) {

@@ -4,7 +4,8 @@
 use super::Exit;
 use super::arguments::StormArgs;
 use super::books::Wanted;
-use super::handouts::{self, Handout};
+use super::forecast::{forecast, forecast_files, replications_for};
+use super::handouts::{self, Handout, Reached};
 use super::inputs::Input;
 use super::output::{Stop, Streams};
 use super::plan::{PLAN_SEED, plan_report, rounds_for, say_plan_cautions, written_of_plan};
@@ -12,14 +13,17 @@ use super::price::report_json;
 use super::priced::price;
 use super::problems::say_cautions;
 use super::progress::Progress;
-use super::stale::{say_stale, stale_plan, stale_statements};
+use super::stale::{say_stale, stale_forecast, stale_plan, stale_statements};
 use crate::planning::{LotPlan, StopRule};
 use crate::report::{
-    PriceShown, ReportFolder, folder_name, plan_summary, plan_sums_json, split_summary,
-    statement_files, storm_summary,
+    ForecastReport, PriceShown, ReportFolder, folder_name, forecast_summary, forecast_sums_json,
+    plan_summary, plan_sums_json, split_summary, statement_files, storm_summary,
 };
 use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};
+
+/// The seed of a storm's odds, so that its reports are the same every time.
+const CHANCE_SEED: u64 = 1;
 
 /// Runs the command.
 pub fn run(args: &StormArgs, streams: &mut Streams<'_>) -> Result<Exit, Stop> {
@@ -51,8 +55,19 @@ pub fn run(args: &StormArgs, streams: &mut Streams<'_>) -> Result<Exit, Stop> {
         let rounds = StopRule::Rounds(rounds_for(jobs));
         LotPlan::of(&priced.storm, people, jobs, rounds, PLAN_SEED)
     });
+    let odds = match (&priced.jobs, &made) {
+        (Some(jobs), Some(made)) => {
+            let times = replications_for(jobs);
+            forecast(&priced, jobs, made, times, CHANCE_SEED, &progress).ok()
+        }
+        _ => None,
+    };
     progress.stage("writing");
-    let missing = handouts::write(&folder, &mut priced, made.as_ref(), &wanted, args.paper)?;
+    let reached = Reached {
+        made: made.as_ref(),
+        odds: odds.as_ref(),
+    };
+    let missing = handouts::write(&folder, &mut priced, reached, &wanted, args.paper)?;
     drop(progress);
     let plan = match (&priced.jobs, &made) {
         (Some(jobs), Some(made)) => Some(plan_report(&priced, jobs, made)),
@@ -62,6 +77,9 @@ pub fn run(args: &StormArgs, streams: &mut Streams<'_>) -> Result<Exit, Stop> {
         let mut json = report_json(&priced, true);
         if let Some(plan) = &plan {
             json["plan"] = plan_sums_json(plan);
+        }
+        if let (Some(plan), Some(forecast)) = (plan, &odds) {
+            json["forecast"] = forecast_sums_json(&ForecastReport { plan, forecast });
         }
         streams.json(&json)?;
     } else {
@@ -78,6 +96,10 @@ pub fn run(args: &StormArgs, streams: &mut Streams<'_>) -> Result<Exit, Stop> {
         if let Some(plan) = &plan {
             streams.print(&plan_summary(plan, streams.table_width()))?;
         }
+        if let (Some(plan), Some(forecast)) = (plan, &odds) {
+            let report = ForecastReport { plan, forecast };
+            streams.print(&forecast_summary(&report, streams.table_width()))?;
+        }
         streams.print(&format!("\nwritten to {}\n", folder.path().display()))?;
     }
     if let Some(plan) = &plan {
@@ -91,7 +113,12 @@ pub fn run(args: &StormArgs, streams: &mut Streams<'_>) -> Result<Exit, Stop> {
         Some(plan) => written_of_plan(plan, &wanted),
         None => (Vec::new(), Vec::new()),
     };
-    say_stale(&stale_plan(&folder, &lists, &written), streams);
+    let mut stale = stale_plan(&folder, &lists, &written);
+    let written = odds
+        .as_ref()
+        .map_or_else(Vec::new, |_| forecast_files(&wanted));
+    stale.extend(stale_forecast(&folder, &written));
+    say_stale(&stale, streams);
     if priced.split.is_none() && priced.books.splits(Wanted::ALL_KNOWN) {
         streams.say("no split: crew, work and paid hold errors\n");
         if folder.path().join("pay.csv").exists() {

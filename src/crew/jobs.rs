@@ -48,10 +48,25 @@ pub struct Jobs {
     pub days: Vec<Option<Vec<i64>>>,
     /// The counted cars, in lot order; finished ones too.
     pub cars: Vec<CarJob>,
-    /// Cars that nobody has counted yet, by index.
-    pub uncounted: Vec<usize>,
+    /// Cars that nobody has counted yet.
+    pub uncounted: Vec<UncountedCar>,
+    /// By car of the storm: its whole work, done or not; of uncounted cars none.
+    pub work: Vec<CarWork>,
     /// Begun work whose person can't end it any more: car and person.
     pub handed_over: Vec<(usize, usize)>,
+}
+
+/// A car that nobody has counted yet: only its days are known.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct UncountedCar {
+    /// Index into the storm's cars.
+    pub car: usize,
+    /// No task begins before.
+    pub arrives: Minute,
+    /// Putting back begins no earlier.
+    pub parts_due: Option<Minute>,
+    /// Promised for.
+    pub due: Option<Minute>,
 }
 
 /// Working days for which somebody's days away are listed; a plan that goes
@@ -103,17 +118,27 @@ pub fn jobs(input: JobsInput<'_>) -> Result<Jobs, Vec<NotPlannable>> {
         days,
         cars: Vec::new(),
         uncounted: Vec::new(),
+        work: Vec::new(),
         handed_over: Vec::new(),
         hours,
         paces,
     };
     for (index, (work, progress)) in work.iter().zip(&states).enumerate() {
         let car = &input.storm.cars[index];
+        let vehicle = &car.vehicle;
+        let opening = |moment: Option<Moment>| moment.map(|moment| at(&jobs.hours, moment, false));
+        let arrives = opening(vehicle.arrives).unwrap_or(0).max(0);
+        let parts_due = opening(vehicle.parts_due);
+        let due = vehicle.due.map(|due| at(&jobs.hours, due, true));
         if !car.counted {
-            jobs.uncounted.push(index);
+            jobs.uncounted.push(UncountedCar {
+                car: index,
+                arrives,
+                parts_due,
+                due,
+            });
             continue;
         }
-        let vehicle = &car.vehicle;
         let mut handed_over = Vec::new();
         let left = left(
             work,
@@ -127,8 +152,6 @@ pub fn jobs(input: JobsInput<'_>) -> Result<Jobs, Vec<NotPlannable>> {
                 stays
             },
         );
-        let opening = |moment: Option<Moment>| moment.map(|moment| at(&jobs.hours, moment, false));
-        let arrives = opening(vehicle.arrives).unwrap_or(0).max(0);
         let mut state = progress.state(work);
         if state == CarState::Counted && arrives > 0 {
             state = CarState::Expected;
@@ -137,8 +160,8 @@ pub fn jobs(input: JobsInput<'_>) -> Result<Jobs, Vec<NotPlannable>> {
             car: index,
             state,
             arrives,
-            parts_due: opening(vehicle.parts_due),
-            due: vehicle.due.map(|due| at(&jobs.hours, due, true)),
+            parts_due,
+            due,
             weight: vehicle
                 .priority
                 .map_or(1, |priority| 4 - i64::from(priority)),
@@ -152,6 +175,7 @@ pub fn jobs(input: JobsInput<'_>) -> Result<Jobs, Vec<NotPlannable>> {
         });
         jobs.handed_over.extend(handed_over);
     }
+    jobs.work = work;
     jobs.handed_over.sort_unstable();
     jobs.handed_over.dedup();
     Ok(jobs)

@@ -9,22 +9,27 @@ mod learning;
 mod not_plannable;
 mod pace;
 mod progress;
+mod site_chance;
 mod site_hours;
+mod staff_terms;
 mod standard;
 
 pub use car_job::{CarJob, JobTask};
 pub use car_work::CarWork;
-pub use jobs::{HORIZON, Jobs, JobsInput, jobs};
+pub use jobs::{HORIZON, Jobs, JobsInput, UncountedCar, jobs};
 pub use learning::{
     Learned, LearnedPerson, LoggedTask, PersonMean, PersonVariation, Shrunk, learn, shrink,
 };
 pub use not_plannable::NotPlannable;
 pub use pace::{Pace, Paces};
 pub use progress::{CarState, Progress, TaskState};
+pub use site_chance::SiteChance;
 pub use site_hours::{Minute, Part, SiteHours};
+pub use staff_terms::StaffTerms;
 pub use standard::{Lack, Site, TimeStandard};
 
-/// What storm.toml says of time: `[hours]`, `[time]` and `[site]`.
+/// What storm.toml says of time: `[hours]`, `[time]`, `[site]`, `[chance]` and
+/// `[staff]`.
 #[derive(Debug, Clone, Default)]
 pub struct TimeTerms {
     /// When the site works.
@@ -33,6 +38,10 @@ pub struct TimeTerms {
     pub standard: Option<TimeStandard>,
     /// Bays and hands.
     pub site: Site,
+    /// What may come between.
+    pub chance: SiteChance,
+    /// What more people cost.
+    pub staff: StaffTerms,
 }
 
 impl TimeTerms {

@@ -6,6 +6,8 @@ mod comparison;
 mod csv;
 pub mod document;
 mod file_name;
+mod forecast_report;
+mod forecast_words;
 mod grid;
 pub mod html;
 mod json;
@@ -31,6 +33,11 @@ pub use self::csv::{guarded, to_csv};
 pub use car_sheet::{car_sheet, car_sheet_json};
 pub use comparison::{comparison_grid, comparison_text, not_comparable_grid};
 pub use file_name::folder_name;
+pub use forecast_report::{DueOdds, ForecastReport};
+pub use forecast_words::{
+    forecast_grid, forecast_json, forecast_notes, forecast_summary, forecast_sums_json,
+    forecast_verdict, no_forecast,
+};
 pub use grid::{Column, Grid, Kind, Value};
 pub use json::grid_to_json;
 pub use parquet::to_parquet;

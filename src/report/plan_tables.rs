@@ -145,7 +145,7 @@ pub fn plan_json(report: &PlanReport<'_>) -> serde_json::Value {
         "people": people,
         "waits": waits,
         "tasks": tasks,
-        "uncounted": report.jobs.uncounted.iter().map(|car| report.storm.cars[*car].vehicle.stock.as_str()).collect::<Vec<_>>(),
+        "uncounted": report.jobs.uncounted.iter().map(|of| report.storm.cars[of.car].vehicle.stock.as_str()).collect::<Vec<_>>(),
     })
 }
 

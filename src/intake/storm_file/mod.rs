@@ -1,5 +1,6 @@
 //! `storm.toml` → [`Settings`]: the storm's name, terms, and how its sheets are read.
 
+mod chance;
 mod pay;
 mod raw;
 mod sample;
@@ -121,6 +122,8 @@ pub fn read(
     let hours = reader.hours(raw.hours.as_ref());
     let standard = reader.standard(raw.time.as_ref());
     let site = reader.site(raw.site.as_ref());
+    let chance = reader.chance(raw.chance.as_ref());
+    let staff = reader.staff(raw.staff.as_ref(), currency);
     let mut vocabulary = Vocabulary::default();
     let intake = reader.intake(raw.intake.as_ref(), &mut vocabulary);
     let sample = reader.sample(raw.sample.as_ref(), &intake);
@@ -174,6 +177,8 @@ pub fn read(
         hours,
         standard: standard.map(|draft| draft.of_names(&names, any, problems)),
         site,
+        chance,
+        staff,
     };
     if problems.errors() > before {
         return None;

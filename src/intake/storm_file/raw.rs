@@ -25,10 +25,8 @@ pub struct RawStorm {
     pub sample: Option<Spanned<RawSample>>,
     // Sections of the odds. Each has its own
     // reader; here they are known, so that a misspelt section is not.
-    #[serde(rename = "staff")]
-    _staff: Option<toml::Value>,
-    #[serde(rename = "chance")]
-    _chance: Option<toml::Value>,
+    pub staff: Option<RawStaff>,
+    pub chance: Option<RawChance>,
 }
 
 #[derive(Deserialize)]
@@ -165,4 +163,26 @@ pub struct RawSample {
     pub helper: Option<Scalar>,
     pub helper_total: Option<Scalar>,
     pub picked: Option<Scalar>,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct RawChance {
+    pub absent_percent: Option<Scalar>,
+    pub weather_percent: Option<Scalar>,
+    pub growth_percent: Option<Scalar>,
+    pub growth_mean: Option<Scalar>,
+    pub growth_shape: Option<Scalar>,
+    pub parts_late_percent: Option<Scalar>,
+    pub parts_late_days: Option<Scalar>,
+    pub standard_error: Option<Scalar>,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct RawStaff {
+    pub lodging_night: Option<Scalar>,
+    pub per_diem: Option<Scalar>,
+    #[serde(default)]
+    pub pay: BTreeMap<String, Scalar>,
 }

@@ -258,6 +258,6 @@ impl CarPattern {
 }
 
 /// An exact figure as the nearest float: the one crossing from plan to odds.
-fn number(exact: Decimal) -> f64 {
+pub fn number(exact: Decimal) -> f64 {
     exact.to_f64().unwrap_or(0.0)
 }

@@ -5,6 +5,7 @@ use super::drawn::Drawn;
 use super::flow::Flow;
 use super::run::Run;
 use rayon::prelude::*;
+use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, AtomicUsize, Ordering};
 
 /// How often, and under which chance.
@@ -19,12 +20,14 @@ pub struct Replicate<'a> {
 }
 
 /// Who waits for replications: told how many there are, and free to stop them.
-#[derive(Debug, Default)]
-pub struct Watch {
+#[derive(Default)]
+pub struct Watch<'a> {
     /// How many are done.
     pub done: AtomicUsize,
     /// Set: no more are begun.
-    pub stop: AtomicBool,
+    pub stop: Arc<AtomicBool>,
+    /// Told how many are done, now and then.
+    pub tell: Option<&'a (dyn Fn(usize) + Sync)>,
 }
 
 /// What came of replications: the first so many of them, whoever stopped them.
@@ -50,6 +53,8 @@ pub struct Replications {
 const TOGETHER: usize = 16;
 /// Minutes are added up in millionths, so that no sum hangs on its order.
 const FINE: f64 = 1e6;
+/// Minutes that are no delay.
+const FLOAT: f64 = 1e-6;
 
 impl Replications {
     /// The mean part of their time here that somebody has a task, by place in
@@ -90,7 +95,7 @@ pub fn replicate(
     due: &[Option<f64>],
     dates: &[f64],
     how: Replicate<'_>,
-    watch: &Watch,
+    watch: &Watch<'_>,
 ) -> Replications {
     let chunks = how.times.div_ceil(TOGETHER);
     let done: Vec<Option<Replications>> = (0..chunks)
@@ -107,7 +112,11 @@ pub fn replicate(
                 for replication in first..last {
                     all.join(one(flow, due, dates, how, replication as u64, run, drawn));
                 }
-                watch.done.fetch_add(last - first, Ordering::Relaxed);
+                let more = last - first;
+                let done = watch.done.fetch_add(more, Ordering::Relaxed) + more;
+                if let Some(tell) = watch.tell {
+                    tell(done);
+                }
                 Some(all)
             },
         )
@@ -144,7 +153,8 @@ fn one(
     });
     let whole = |minutes: f64| (minutes * FINE).round() as u64;
     let people = 0..flow.people.len();
-    let on_time = |rank: usize| due[rank].is_none_or(|due| run.ends[rank] <= due);
+    // What ends with a day is of that day, however a float rounds it.
+    let on_time = |rank: usize| due[rank].is_none_or(|due| run.ends[rank] <= due + FLOAT);
     Replications {
         ends: vec![end.unwrap_or(f64::INFINITY)],
         by_day: vec![finished_by_day(&run.ends, flow.day)],
@@ -155,9 +165,7 @@ fn one(
             .iter()
             .map(|date| {
                 let due_by = |rank: &usize| due[*rank].is_some_and(|due| due <= *date);
-                let all = (0..flow.cars.len())
-                    .filter(due_by)
-                    .all(|rank| run.ends[rank] <= *date);
+                let all = (0..flow.cars.len()).filter(due_by).all(on_time);
                 u32::from(all)
             })
             .collect(),
@@ -193,6 +201,5 @@ fn finished_by_day(ends: &[f64], day: f64) -> Vec<u32> {
 /// of that day, however a float rounds it.
 #[must_use]
 pub fn day_of(end: f64, day: f64) -> u32 {
-    const FLOAT: f64 = 1e-9;
-    ((end / day - FLOAT).ceil()).max(1.0) as u32
+    ((end - FLOAT) / day).ceil().max(1.0) as u32
 }

@@ -26,7 +26,11 @@ impl Run<'_> {
     fn arrives(&mut self, drawn: &Drawn, rank: usize) {
         let car = &drawn.cars[rank];
         let needs_bay = car.panels > 0 || car.strip.work > 0.0 || car.fit.work > 0.0;
-        if self.flow.bays.is_none() || !needs_bay {
+        if !needs_bay && car.finish.work == 0.0 {
+            // Nothing is to be done on it: no end of any work.
+            self.ends[rank] = self.now;
+            self.open -= 1;
+        } else if self.flow.bays.is_none() || !needs_bay {
             self.begin(drawn, rank);
         } else if self.flow.cars[rank].in_bay {
             // More may stand in than there are bays.

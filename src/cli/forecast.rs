@@ -1,0 +1,210 @@
+//! `hailyard forecast`: the odds of the date.
+
+use super::Exit;
+use super::arguments::ForecastArgs;
+use super::books::{Want, Wanted};
+use super::handouts::{FILE_WIDTH, Handout, write_pdf};
+use super::inputs::Input;
+use super::interrupt::interruption;
+use super::output::{Stop, Streams};
+use super::plan::{PLAN_SEED, plan_report, rounds_for};
+use super::priced::{Priced, price};
+use super::problems::say_cautions;
+use super::progress::Progress;
+use crate::crew::Jobs;
+use crate::planning::forecast::{ForecastInput, LotForecast, Watch};
+use crate::planning::{LotPlan, StopRule};
+use crate::report::html::{Step, page};
+use crate::report::pages::{IndexEntry, forecast_page, plan_page};
+use crate::report::pdf::Paper;
+use crate::report::{
+    ForecastReport, ReportFolder, document_text, forecast_grid, forecast_json, no_forecast, to_csv,
+};
+use rust_decimal::Decimal;
+use std::collections::BTreeSet;
+use std::path::PathBuf;
+
+/// Replications where nothing else is said.
+pub const REPLICATIONS: usize = 2_000;
+
+/// The files of a forecast, and what they are, as the index has them.
+const FILES: [(Handout, &str, &str); 4] = [
+    (
+        Handout::Html,
+        "forecast.html",
+        "the odds of the date: when all is done, which promises hold, cars finished each day",
+    ),
+    (Handout::Pdf, "forecast.pdf", "the same, to print or keep"),
+    (Handout::Text, "forecast.txt", "the same as plain text"),
+    (
+        Handout::Tables,
+        "forecast.csv",
+        "cars finished by the end of each working day, at five odds",
+    ),
+];
+
+/// Runs the command.
+pub fn run(args: &ForecastArgs, streams: &mut Streams<'_>) -> Result<Exit, Stop> {
+    let common = &args.common;
+    let paths: Vec<PathBuf> = args.folder.clone().into_iter().collect();
+    let input = Input::of(&paths)?;
+    let asked = Wanted {
+        plan: Want::Yes,
+        from: args.from,
+        ..Wanted::default()
+    };
+    let priced = match price(
+        &input,
+        common.card.as_deref(),
+        common.json,
+        common.without_bad,
+        asked,
+        streams,
+    )? {
+        Ok(priced) => priced,
+        Err(exit) => return Ok(exit),
+    };
+    let Some(jobs) = &priced.jobs else {
+        return Err(Stop::Failed(
+            "bug: no jobs where odds were asked for".to_owned(),
+        ));
+    };
+    let progress = Progress::start(streams.progress);
+    progress.stage("planning");
+    let rounds = StopRule::Rounds(args.rounds.unwrap_or_else(|| rounds_for(jobs)));
+    let people = &priced.books.log.people;
+    let made = LotPlan::of(&priced.storm, people, jobs, rounds, PLAN_SEED);
+    let forecast = forecast(
+        &priced,
+        jobs,
+        &made,
+        args.replications,
+        args.seed,
+        &progress,
+    );
+    drop(progress);
+    let plan = plan_report(&priced, jobs, &made);
+    let forecast = match &forecast {
+        Ok(forecast) => forecast,
+        Err(why) => {
+            // Why there is no plan is what there is to say.
+            if common.json {
+                streams.json(&crate::report::plan_json(&plan))?;
+            } else if !plan.is_possible() {
+                let document = plan_page(&plan, None, None);
+                streams.print(&document_text(&document, streams.table_width()))?;
+            }
+            streams.say(&format!("{}\n", no_forecast(*why)));
+            return Ok(Exit::Problems);
+        }
+    };
+    let report = ForecastReport { plan, forecast };
+    if let Some(out) = &args.out {
+        let folder = ReportFolder::open(out, &input.paths())?;
+        let kinds = [Handout::Html, Handout::Pdf, Handout::Tables];
+        write_forecast(&folder, &report, &[], &kinds.into(), args.paper)?;
+    }
+    if common.json {
+        streams.json(&forecast_json(&report))?;
+    } else {
+        let document = forecast_page(&report);
+        streams.print(&document_text(&document, streams.table_width()))?;
+        if let Some(out) = &args.out {
+            streams.print(&format!("\nwritten to {}\n", out.display()))?;
+        }
+    }
+    if report.is_interrupted() {
+        streams.say(&format!(
+            "caution: interrupted after {} of {} replications; the odds are of these\n",
+            report.done(),
+            args.replications
+        ));
+    }
+    say_cautions(&priced.problems, streams);
+    Ok(priced.exit())
+}
+
+/// Goes through a lot again and again, until an interruption.
+pub fn forecast(
+    priced: &Priced,
+    jobs: &Jobs,
+    made: &LotPlan,
+    times: usize,
+    seed: u64,
+    progress: &Progress,
+) -> Result<LotForecast, crate::planning::forecast::NoForecast> {
+    let bar = progress.counts("going through the lot", times);
+    let watch = Watch {
+        stop: interruption(),
+        tell: Some(&bar),
+        ..Watch::default()
+    };
+    LotForecast::of(forecast_input(priced, jobs, made), times, seed, &watch)
+}
+
+/// What a forecast is made of.
+pub fn forecast_input<'a>(
+    priced: &'a Priced,
+    jobs: &'a Jobs,
+    made: &'a LotPlan,
+) -> ForecastInput<'a> {
+    let time = &priced.books.time;
+    ForecastInput {
+        storm: &priced.storm,
+        jobs,
+        made,
+        chance: &time.chance,
+        spread: time
+            .standard
+            .as_ref()
+            .map_or(Decimal::ZERO, |standard| standard.spread),
+    }
+}
+
+/// Replications beside a storm's reports: fewer where each takes longer, so
+/// that all of them take a few seconds.
+pub fn replications_for(jobs: &Jobs) -> usize {
+    const TASKS: usize = 20_000_000;
+    let tasks: usize = jobs.cars.iter().map(|job| job.tasks().count()).sum();
+    (TASKS / tasks.max(1)).clamp(200, REPLICATIONS)
+}
+
+/// Writes what is wanted of a forecast; what of it the index is to list.
+/// `steps` lead from the page to what it belongs to.
+pub fn write_forecast(
+    folder: &ReportFolder,
+    report: &ForecastReport<'_>,
+    steps: &[Step],
+    wanted: &BTreeSet<Handout>,
+    paper: Paper,
+) -> Result<Vec<IndexEntry>, Stop> {
+    let document = forecast_page(report);
+    if wanted.contains(&Handout::Html) {
+        folder.write("forecast.html", page(&document, steps)?.as_bytes())?;
+    }
+    if wanted.contains(&Handout::Pdf) {
+        let day = Some(report.plan.jobs.hours.start());
+        write_pdf(folder, "forecast", &document, paper, day)?;
+    }
+    if wanted.contains(&Handout::Text) {
+        let text = document_text(&document, FILE_WIDTH);
+        folder.write("forecast.txt", text.as_bytes())?;
+    }
+    if wanted.contains(&Handout::Tables) {
+        let table = to_csv(&forecast_grid(report), report.plan.storm.currency);
+        folder.write("forecast.csv", &table)?;
+    }
+    let entries = FILES.iter().filter(|(kind, _, _)| wanted.contains(kind));
+    Ok(entries
+        .map(|(_, path, what)| IndexEntry {
+            path: (*path).to_owned(),
+            what,
+        })
+        .collect())
+}
+
+/// The names of a forecast's files.
+pub fn forecast_files(wanted: &BTreeSet<Handout>) -> Vec<&'static str> {
+    let files = FILES.iter().filter(|(kind, _, _)| wanted.contains(kind));
+    files.map(|(_, path, _)| *path).collect()
+}

@@ -1,0 +1,124 @@
+//! The order in which a plan's cars are dealt out anew.
+
+use super::super::dispatch::PREFERENCES;
+use super::super::problem::{PlanProblem, Stage};
+use super::super::search::Plan;
+use super::drawn::{CarChance, DayChance, Drawn};
+use super::flow::{DealOrder, Flow};
+use super::run::Run;
+use crate::planning::Day;
+use std::cmp::Reverse;
+
+/// Nothing happens that was not foreseen.
+#[derive(Debug, Clone, Copy)]
+pub struct NoChance;
+
+impl CarChance for NoChance {
+    fn late(&mut self) -> f64 {
+        0.0
+    }
+    fn which(&mut self, _: usize) -> usize {
+        0
+    }
+    fn growth(&mut self) -> f64 {
+        1.0
+    }
+    fn factor(&mut self) -> f64 {
+        1.0
+    }
+}
+
+impl DayChance for NoChance {
+    fn is_closed(&mut self, _: Day) -> bool {
+        false
+    }
+    fn is_absent(&mut self, _: u64, _: Day) -> bool {
+        false
+    }
+}
+
+/// The last finish where nothing is left to chance; none where some cars can't
+/// be finished.
+#[must_use]
+pub fn end_without_chance(flow: &Flow) -> Option<f64> {
+    let mut drawn = Drawn {
+        pace: flow
+            .people
+            .iter()
+            .map(|person| 1.0 / person.speed)
+            .collect(),
+        ..Drawn::default()
+    };
+    drawn.draw(flow, |_| NoChance);
+    Run::of(flow).go(&mut drawn, &mut NoChance, &mut |_| {})
+}
+
+impl DealOrder {
+    /// The order of a plan: its cars by when it begins them, or by when it ends
+    /// them, each with its panels as it begins them. Who has several trades
+    /// looks at them as the plan has it, or in another order; whichever of all
+    /// these ends first without any chance.
+    #[must_use]
+    pub fn of_plan(problem: &PlanProblem, plan: &Plan) -> DealOrder {
+        let mut begins: Vec<Option<i64>> = vec![None; problem.cars.len()];
+        let mut ends = begins.clone();
+        let mut panels: Vec<Vec<(i64, usize)>> = vec![Vec::new(); problem.cars.len()];
+        for task in &plan.tasks {
+            let begin = begins[task.car].get_or_insert(task.start);
+            *begin = task.start.min(*begin);
+            let end = ends[task.car].get_or_insert(task.end);
+            *end = task.end.max(*end);
+            if let (Stage::Dents, Some(panel)) = (task.stage, task.panel) {
+                panels[task.car].push((task.start, panel));
+            }
+        }
+        let by = |times: &[Option<i64>]| {
+            let mut cars: Vec<usize> = (0..times.len())
+                .filter(|car| times[*car].is_some())
+                .collect();
+            cars.sort_by_key(|car| (times[*car], *car));
+            cars
+        };
+        let panels: Vec<Vec<usize>> = panels
+            .into_iter()
+            .map(|mut of_car| {
+                of_car.sort_unstable();
+                of_car.into_iter().map(|(_, panel)| panel).collect()
+            })
+            .collect();
+        let longest = DealOrder::longest_first(problem);
+        let of_plan: Vec<[usize; 3]> = plan
+            .sequence
+            .prefers
+            .iter()
+            .map(|at| PREFERENCES[*at])
+            .collect();
+        let has_several = problem
+            .workers
+            .iter()
+            .any(|worker| worker.trades.count() > 1);
+        let others = PREFERENCES.iter().filter(|_| has_several);
+        let mut prefers = vec![of_plan];
+        prefers.extend(others.map(|order| vec![*order; problem.workers.len()]));
+        let mut best: Option<(Option<Reverse<u64>>, DealOrder)> = None;
+        for prefers in prefers {
+            for cars in [by(&begins), by(&ends)] {
+                for panels in [&panels, &longest.panels] {
+                    let order = DealOrder {
+                        cars: cars.clone(),
+                        panels: panels.clone(),
+                        prefers: prefers.clone(),
+                    };
+                    // Of ends that are not below 0 the bits are in their order;
+                    // none is the worst, and of equal ones the first is taken.
+                    let end = end_without_chance(&Flow::of(problem, &order));
+                    let end = end.map(|end| Reverse(end.to_bits()));
+                    if best.as_ref().is_none_or(|(known, _)| end > *known) {
+                        best = Some((end, order));
+                    }
+                }
+            }
+        }
+        best.map_or(longest, |(_, order)| order)
+    }
+}
