@@ -14,7 +14,7 @@ mod standard;
 
 pub use car_job::{CarJob, JobTask};
 pub use car_work::CarWork;
-pub use jobs::{HORIZON, Jobs, JobsInput, jobs};
+pub use jobs::{HORIZON, Jobs, JobsInput, all_work, jobs};
 pub use learning::{
     Learned, LearnedPerson, LoggedTask, PersonMean, PersonVariation, Shrunk, learn, shrink,
 };
