@@ -1,5 +1,6 @@
 //! What `storm` writes for people: pages, sheets, workbook, texts, tables.
 
+use super::lot::{lot_report, write_lot_handouts};
 use super::output::Stop;
 use super::pay::{STATEMENTS, SplitKinds, write_split, write_statements};
 use super::plan::{plan_report, write_plan_handouts};
@@ -16,6 +17,7 @@ use crate::report::pdf::{Paper, PdfFile, Setter};
 use crate::report::{
     PriceShown, ReportFolder, Width, document_text, storm_summary, storm_workbook,
 };
+use crate::sampling::LotEstimate;
 use clap::ValueEnum;
 use rayon::prelude::*;
 use std::collections::BTreeSet;
@@ -118,7 +120,7 @@ pub fn wanted(only: &[Handout]) -> BTreeSet<Handout> {
 pub fn write(
     folder: &ReportFolder,
     priced: &mut Priced,
-    made: Option<&LotPlan>,
+    (made, lot): (Option<&LotPlan>, Option<&LotEstimate>),
     wanted: &BTreeSet<Handout>,
     paper: Paper,
 ) -> Result<Vec<String>, Stop> {
@@ -136,6 +138,9 @@ pub fn write(
     if let (Some(jobs), Some(made)) = (&priced.jobs, made) {
         let report = plan_report(priced, jobs, made);
         entries.extend(write_plan_handouts(folder, &report, wanted, paper)?);
+    }
+    if let Some(report) = lot.and_then(|made| lot_report(priced, made)) {
+        entries.extend(write_lot_handouts(folder, &report, wanted, paper)?);
     }
     if wanted.contains(&Handout::Tables) {
         write_tables(folder, &priced.report(), true)?;

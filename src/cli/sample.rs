@@ -1,4 +1,4 @@
-//! `hailyard lot`: a total from a sample.
+//! `hailyard lot --table`: a total from a sample of any counted things.
 
 use super::Exit;
 use super::arguments::LotArgs;
@@ -7,28 +7,30 @@ use super::problems::{SHOWN, counted, problem_text, say_cautions};
 use crate::intake::{Disk, SampleRequest, read_sample};
 use crate::report::{SampleReport, sample_json, sample_text};
 use crate::sampling::Stratum;
+use std::path::Path;
 
-/// Runs the command.
-pub fn run(args: &LotArgs, streams: &mut Streams<'_>) -> Result<Exit, Stop> {
+/// Estimates a column of a table.
+pub fn estimate_table(
+    table: &Path,
+    args: &LotArgs,
+    streams: &mut Streams<'_>,
+) -> Result<Exit, Stop> {
     if args
         .known
         .is_some_and(|known| !known.is_finite() || known <= 0.0)
     {
         return Err(Stop::Usage("--known: a total above 0".to_owned()));
     }
-    if !(args.within > 0.0 && args.within <= 100.0) {
-        return Err(Stop::Usage(
-            "--within: per cent, above 0 and at most 100".to_owned(),
-        ));
-    }
-    let table = args.table.to_string_lossy().into_owned();
+    let table = table.to_string_lossy().into_owned();
+    // clap has asked for one beside the table.
+    let value = args.value.as_deref().unwrap_or_default();
     let sizes = args
         .sizes
         .as_ref()
         .map(|path| path.to_string_lossy().into_owned());
     let request = SampleRequest {
         table: &table,
-        value: &args.value,
+        value,
         strata: args.stratum.as_deref().zip(sizes.as_deref()),
         cars: args.cars,
         helper: args.ratio.as_deref(),
@@ -51,10 +53,10 @@ pub fn run(args: &LotArgs, streams: &mut Streams<'_>) -> Result<Exit, Stop> {
     }
     let helper = args.known.map(|known| (helpers.as_slice(), known));
     let report = SampleReport::of(&strata, helper, args.within / 100.0);
-    if args.json {
+    if args.common.json {
         streams.json(&sample_json(&report))?;
     } else {
-        streams.print(&sample_text(&report, &args.value, streams.table_width()))?;
+        streams.print(&sample_text(&report, value, streams.table_width()))?;
     }
     say_cautions(&problems, streams);
     Ok(Exit::Done)

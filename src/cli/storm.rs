@@ -6,17 +6,18 @@ use super::arguments::StormArgs;
 use super::books::Wanted;
 use super::handouts::{self, Handout};
 use super::inputs::Input;
+use super::lot::{lot_of_storm, lot_report, written_of_lot};
 use super::output::{Stop, Streams};
 use super::plan::{PLAN_SEED, plan_report, rounds_for, say_plan_cautions, written_of_plan};
 use super::price::report_json;
 use super::priced::price;
 use super::problems::say_cautions;
 use super::progress::Progress;
-use super::stale::{say_stale, stale_plan, stale_statements};
+use super::stale::{say_stale, stale_lot, stale_plan, stale_statements};
 use crate::planning::{LotPlan, StopRule};
 use crate::report::{
-    PriceShown, ReportFolder, folder_name, plan_summary, plan_sums_json, split_summary,
-    statement_files, storm_summary,
+    PriceShown, ReportFolder, folder_name, lot_json, lot_summary, plan_summary, plan_sums_json,
+    split_summary, statement_files, storm_summary,
 };
 use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};
@@ -51,9 +52,12 @@ pub fn run(args: &StormArgs, streams: &mut Streams<'_>) -> Result<Exit, Stop> {
         let rounds = StopRule::Rounds(rounds_for(jobs));
         LotPlan::of(&priced.storm, people, jobs, rounds, PLAN_SEED)
     });
+    let lot = lot_of_storm(&priced);
     progress.stage("writing");
-    let missing = handouts::write(&folder, &mut priced, made.as_ref(), &wanted, args.paper)?;
+    let made_of = (made.as_ref(), lot.as_ref());
+    let missing = handouts::write(&folder, &mut priced, made_of, &wanted, args.paper)?;
     drop(progress);
+    let lot = lot.as_ref().and_then(|made| lot_report(&priced, made));
     let plan = match (&priced.jobs, &made) {
         (Some(jobs), Some(made)) => Some(plan_report(&priced, jobs, made)),
         _ => None,
@@ -62,6 +66,9 @@ pub fn run(args: &StormArgs, streams: &mut Streams<'_>) -> Result<Exit, Stop> {
         let mut json = report_json(&priced, true);
         if let Some(plan) = &plan {
             json["plan"] = plan_sums_json(plan);
+        }
+        if let Some(lot) = &lot {
+            json["lot"] = lot_json(lot);
         }
         streams.json(&json)?;
     } else {
@@ -78,6 +85,9 @@ pub fn run(args: &StormArgs, streams: &mut Streams<'_>) -> Result<Exit, Stop> {
         if let Some(plan) = &plan {
             streams.print(&plan_summary(plan, streams.table_width()))?;
         }
+        if let Some(lot) = &lot {
+            streams.print(&lot_summary(lot, streams.table_width()))?;
+        }
         streams.print(&format!("\nwritten to {}\n", folder.path().display()))?;
     }
     if let Some(plan) = &plan {
@@ -92,6 +102,13 @@ pub fn run(args: &StormArgs, streams: &mut Streams<'_>) -> Result<Exit, Stop> {
         None => (Vec::new(), Vec::new()),
     };
     say_stale(&stale_plan(&folder, &lists, &written), streams);
+    if priced.lot_at_fault {
+        streams.say("no estimate of the whole lot: lot and [sample] hold errors\n");
+    }
+    let of_lot = lot
+        .as_ref()
+        .map_or_else(Vec::new, |_| written_of_lot(&wanted));
+    say_stale(&stale_lot(&folder, &of_lot), streams);
     if priced.split.is_none() && priced.books.splits(Wanted::ALL_KNOWN) {
         streams.say("no split: crew, work and paid hold errors\n");
         if folder.path().join("pay.csv").exists() {
