@@ -266,7 +266,10 @@ fn a_lot_that_is_counted_is_its_total() {
     ] {
         let made = measure(&found, name);
         let whole = &made["whole"];
-        let printed: f64 = tables.total("storm", "S", column).parse().expect("a figure");
+        let printed: f64 = tables
+            .total("storm", "S", column)
+            .parse()
+            .expect("a figure");
         assert_abs_diff_eq!(
             whole["total"].as_f64().expect("one"),
             printed,
@@ -392,6 +395,35 @@ fn too_few_cars_say_why_there_is_no_interval() {
     assert_eq!(found["more"], Value::Null);
     let said = text(&folder(&files), &[]);
     assert!(said.contains("No interval"), "{said}");
+}
+
+#[test]
+fn without_a_counted_car_nothing_is_estimated() {
+    let storm = folder(&[("counts/lot.csv", "stock,panel,dime\n")]);
+    let found = estimated(&storm, &[]);
+    for made in found["estimates"].as_array().expect("estimates") {
+        assert_eq!(made["whole"]["total"], Value::Null);
+        assert_eq!(made["payers"][0]["total"], Value::Null);
+    }
+    let said = text(&storm, &[]);
+    assert!(said.contains("No car is counted yet"), "{said}");
+    assert!(!said.contains("estimate "), "{said}");
+}
+
+/// A payer of whom nothing is counted: 0 for certain by the formulas, and in
+/// truth unknown.
+#[test]
+fn a_payer_without_a_counted_car_has_no_figure() {
+    let counts: String = COUNTS
+        .lines()
+        .filter(|line| !line.starts_with("S3") && !line.starts_with("U2"))
+        .fold(String::new(), |text, line| text + line + "\n");
+    let storm = folder(&[("counts/lot.csv", &counts)]);
+    let found = estimated(&storm, &[]);
+    assert_eq!(found["payers"][1]["payer"], "Ostrel Fleet");
+    assert_eq!(measure(&found, "total")["payers"][1]["total"], Value::Null);
+    let said = text(&storm, &[]);
+    assert!(said.contains("No car of Ostrel Fleet is counted"), "{said}");
 }
 
 /// y 10, 20, 30 at x 100, 200, 400 of 10 cars, X 3,000: B = 60 / 700, total 257.14;
