@@ -4,7 +4,7 @@ use super::forecast::REPLICATIONS;
 use super::handouts::Handout;
 use super::plan::PLAN_SEED;
 use crate::report::pdf::Paper;
-use clap::{Args as ClapArgs, Parser, Subcommand};
+use clap::{ArgGroup, Args as ClapArgs, Parser, Subcommand};
 use jiff::civil::Date;
 use std::path::PathBuf;
 
@@ -38,7 +38,7 @@ pub enum Command {
     Plan(PlanArgs),
     /// Say the odds of the date: when all is done, and which promises hold
     Forecast(ForecastArgs),
-    /// Estimate a total from a sample: any table of counted things
+    /// Estimate the whole lot from the cars counted so far, and say how sure that is
     Lot(LotArgs),
     /// Make a new storm's folder: settings, example cards, a count workbook
     Start(StartArgs),
@@ -237,40 +237,50 @@ fn replications(text: &str) -> Result<usize, String> {
 
 /// Arguments of `lot`.
 #[derive(Debug, ClapArgs)]
+#[command(group = ArgGroup::new("how_many").args(["sizes", "cars"]))]
 pub struct LotArgs {
-    /// A table (CSV or workbook) with a row for each one that was counted
-    #[arg(long, value_name = "FILE")]
-    pub table: PathBuf,
-    /// The column whose total is asked for
-    #[arg(long, value_name = "COLUMN")]
-    pub value: String,
-    /// The column that parts them into strata
+    /// The storm's folder
+    #[arg(conflicts_with = "table")]
+    pub folder: Option<PathBuf>,
+    /// By the helper that storm.toml's [sample] names too: money and hours of the whole lot
+    #[arg(long, conflicts_with = "table")]
+    pub by_helper: bool,
+    /// Degrees of freedom by Satterthwaite, where strata spread very differently
+    #[arg(long, conflicts_with = "table")]
+    pub satterthwaite: bool,
+    /// Say how many more to count for this many per cent to either side
+    #[arg(long, value_name = "PERCENT", default_value_t = 5.0)]
+    pub within: f64,
+    /// Write lot.csv and the estimate as a page for a browser and as PDF into this folder
+    #[arg(long, value_name = "DIR", conflicts_with = "table")]
+    pub out: Option<PathBuf>,
+    /// The paper of the PDF
+    #[arg(long, value_name = "SIZE", value_enum, default_value = "a4")]
+    pub paper: Paper,
+    /// In place of a storm a table (CSV or workbook) with a row for each one that was counted
+    #[arg(long, value_name = "FILE", requires_all = ["value", "how_many"], conflicts_with_all = ["card", "without_bad"])]
+    pub table: Option<PathBuf>,
+    /// The table's column whose total is asked for
+    #[arg(long, value_name = "COLUMN", requires = "table")]
+    pub value: Option<String>,
+    /// The table's column that parts them into strata
     #[arg(long, value_name = "COLUMN", requires = "sizes")]
     pub stratum: Option<String>,
     /// A table `stratum, cars`: how many there are of each
-    #[arg(
-        long,
-        value_name = "FILE",
-        requires = "stratum",
-        conflicts_with = "cars",
-        required_unless_present = "cars"
-    )]
+    #[arg(long, value_name = "FILE", requires = "stratum", requires = "table")]
     pub sizes: Option<PathBuf>,
     /// How many there are in all, without strata
-    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u64).range(1..=10_000_000))]
+    #[arg(long, value_name = "N", requires = "table", value_parser = clap::value_parser!(u64).range(1..=10_000_000))]
     pub cars: Option<u64>,
-    /// The column of a helper that is known of all, for the ratio estimator
-    #[arg(long, value_name = "COLUMN", requires = "known")]
+    /// The table's column of a helper that is known of all, for the ratio estimator
+    #[arg(long, value_name = "COLUMN", requires_all = ["known", "table"])]
     pub ratio: Option<String>,
     /// The helper's total over all of them
     #[arg(long, value_name = "TOTAL", requires = "ratio")]
     pub known: Option<f64>,
-    /// Say how many more to count for this many per cent to either side
-    #[arg(long, value_name = "PERCENT", default_value_t = 5.0)]
-    pub within: f64,
-    /// Print JSON instead of text
-    #[arg(long)]
-    pub json: bool,
+    /// Shared.
+    #[command(flatten)]
+    pub common: Common,
 }
 
 /// Arguments of `compare`.

@@ -1,6 +1,7 @@
 //! What `storm` writes for people: pages, sheets, workbook, texts, tables.
 
 use super::forecast::write_forecast;
+use super::lot::{lot_report, write_lot_handouts};
 use super::output::Stop;
 use super::pay::{STATEMENTS, SplitKinds, write_split, write_statements};
 use super::plan::{plan_report, write_plan_handouts};
@@ -18,6 +19,7 @@ use crate::report::pdf::{Paper, PdfFile, Setter};
 use crate::report::{
     ForecastReport, PriceShown, ReportFolder, Width, document_text, storm_summary, storm_workbook,
 };
+use crate::sampling::LotEstimate;
 use clap::ValueEnum;
 use rayon::prelude::*;
 use std::collections::BTreeSet;
@@ -113,6 +115,8 @@ pub struct Reached<'a> {
     pub made: Option<&'a LotPlan>,
     /// Its odds.
     pub odds: Option<&'a LotForecast>,
+    /// What the whole lot comes to.
+    pub lot: Option<&'a LotEstimate>,
 }
 
 /// All kinds, or those that were asked for.
@@ -155,6 +159,9 @@ pub fn write(
             ];
             entries.extend(write_forecast(folder, &report, &steps, wanted, paper)?);
         }
+    }
+    if let Some(report) = reached.lot.and_then(|made| lot_report(priced, made)) {
+        entries.extend(write_lot_handouts(folder, &report, wanted, paper)?);
     }
     if wanted.contains(&Handout::Tables) {
         write_tables(folder, &priced.report(), true)?;

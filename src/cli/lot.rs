@@ -1,61 +1,194 @@
-//! `hailyard lot`: a total from a sample.
+//! `hailyard lot`: what the whole lot comes to, by the cars counted so far.
 
 use super::Exit;
 use super::arguments::LotArgs;
+use super::books::{Want, Wanted};
+use super::handouts::{FILE_WIDTH, Handout, wanted, write_pdf};
+use super::inputs::Input;
 use super::output::{Stop, Streams};
-use super::problems::{SHOWN, counted, problem_text, say_cautions};
-use crate::intake::{Disk, SampleRequest, read_sample};
-use crate::report::{SampleReport, sample_json, sample_text};
-use crate::sampling::Stratum;
+use super::priced::{Priced, price};
+use super::problems::say_cautions;
+use super::sample::estimate_table;
+use super::stale::{say_stale, stale_lot};
+use crate::report::html::{Step, page};
+use crate::report::pages::{IndexEntry, lot_page};
+use crate::report::pdf::Paper;
+use crate::report::{LotReport, ReportFolder, document_text, lot_grid, lot_json, to_csv};
+use crate::sampling::{Degrees, LotEstimate, LotInput, LotRequest};
+use crate::storm::LotSource;
+use std::collections::BTreeSet;
+use std::path::PathBuf;
+
+/// The files of an estimate, and what they are, as the index has them.
+const FILES: [(Handout, &str, &str); 4] = [
+    (
+        Handout::Html,
+        "lot.html",
+        "the whole lot by the cars counted so far, and how sure that is; for yourself",
+    ),
+    (Handout::Pdf, "lot.pdf", "the same, to print or keep"),
+    (Handout::Text, "lot.txt", "the same as plain text"),
+    (
+        Handout::Tables,
+        "lot.csv",
+        "every figure of it by stratum and payer",
+    ),
+];
 
 /// Runs the command.
 pub fn run(args: &LotArgs, streams: &mut Streams<'_>) -> Result<Exit, Stop> {
-    if args
-        .known
-        .is_some_and(|known| !known.is_finite() || known <= 0.0)
-    {
-        return Err(Stop::Usage("--known: a total above 0".to_owned()));
-    }
     if !(args.within > 0.0 && args.within <= 100.0) {
         return Err(Stop::Usage(
             "--within: per cent, above 0 and at most 100".to_owned(),
         ));
     }
-    let table = args.table.to_string_lossy().into_owned();
-    let sizes = args
-        .sizes
-        .as_ref()
-        .map(|path| path.to_string_lossy().into_owned());
-    let request = SampleRequest {
-        table: &table,
-        value: &args.value,
-        strata: args.stratum.as_deref().zip(sizes.as_deref()),
-        cars: args.cars,
-        helper: args.ratio.as_deref(),
+    if let Some(table) = &args.table {
+        return estimate_table(table, args, streams);
+    }
+    let common = &args.common;
+    let paths: Vec<PathBuf> = args.folder.clone().into_iter().collect();
+    let input = Input::of(&paths)?;
+    let asked = Wanted {
+        lot: Want::Yes,
+        ..Wanted::default()
     };
-    let (sample, problems) = read_sample(&Disk::new(""), &request);
-    if problems.errors() > 0 {
-        streams.say(&problem_text(&problems, SHOWN, streams.bold));
-        streams.say(&format!("{}; nothing was estimated\n", counted(&problems)));
-        return Ok(Exit::Problems);
+    let priced = match price(
+        &input,
+        common.card.as_deref(),
+        common.json,
+        common.without_bad,
+        asked,
+        streams,
+    )? {
+        Ok(priced) => priced,
+        Err(exit) => return Ok(exit),
+    };
+    let request = LotRequest {
+        degrees: if args.satterthwaite {
+            Degrees::Satterthwaite
+        } else {
+            Degrees::Counted
+        },
+        by_helper: args.by_helper,
+        within: args.within / 100.0,
+    };
+    let Some(made) = lot_estimate(&priced, request) else {
+        return Err(Stop::Failed(
+            "bug: no strata where an estimate was asked for".to_owned(),
+        ));
+    };
+    let Some(report) = lot_report(&priced, &made) else {
+        return Err(Stop::Failed("bug: an estimate without strata".to_owned()));
+    };
+    if args.by_helper && report.lot.helper.is_none() {
+        return Err(Stop::Usage(
+            "--by-helper: storm.toml's [sample] names no `helper`, a column with a number for every car"
+                .to_owned(),
+        ));
     }
-    let mut helpers = Vec::new();
-    let mut strata = Vec::new();
-    for stratum in sample {
-        helpers.push(stratum.helpers);
-        strata.push(Stratum {
-            name: stratum.name,
-            cars: stratum.cars,
-            values: stratum.values,
-        });
+    if let Some(out) = &args.out {
+        let folder = ReportFolder::open(out, &input.paths())?;
+        // No plain text is written here, so one that lies there is stale.
+        let kinds = wanted(&[Handout::Html, Handout::Pdf, Handout::Tables]);
+        write_lot(&folder, &report, &[], &kinds, args.paper)?;
+        say_stale(&stale_lot(&folder, &written_of_lot(&kinds)), streams);
     }
-    let helper = args.known.map(|known| (helpers.as_slice(), known));
-    let report = SampleReport::of(&strata, helper, args.within / 100.0);
-    if args.json {
-        streams.json(&sample_json(&report))?;
+    if common.json {
+        streams.json(&lot_json(&report))?;
     } else {
-        streams.print(&sample_text(&report, &args.value, streams.table_width()))?;
+        streams.print(&document_text(&lot_page(&report), streams.table_width()))?;
+        if let Some(out) = &args.out {
+            streams.print(&format!("\nwritten to {}\n", out.display()))?;
+        }
     }
-    say_cautions(&problems, streams);
-    Ok(Exit::Done)
+    say_cautions(&priced.problems, streams);
+    Ok(priced.exit())
+}
+
+/// The estimate of a priced storm; none where its strata are at fault.
+pub fn lot_estimate(priced: &Priced, request: LotRequest) -> Option<LotEstimate> {
+    let lot = priced.storm.lot.as_ref()?;
+    let input = LotInput {
+        storm: &priced.storm,
+        rates: &priced.rates,
+        priced: &priced.priced,
+        lot,
+        standard: priced.books.time.standard.as_ref(),
+    };
+    Some(LotEstimate::of(input, request))
+}
+
+/// What `storm` makes of it: an estimate where the folder means its cars as a
+/// sample, and not all of them are counted or `lot.*` speaks of them.
+pub fn lot_of_storm(priced: &Priced) -> Option<LotEstimate> {
+    let lot = priced.storm.lot.as_ref().filter(|lot| lot.is_asked)?;
+    let has_file = matches!(lot.source, LotSource::File(_));
+    let request = LotRequest {
+        by_helper: lot.helper.is_some(),
+        ..LotRequest::default()
+    };
+    let made = lot_estimate(priced, request)?;
+    (has_file || !made.is_whole()).then_some(made)
+}
+
+/// An estimate beside what it was made of.
+pub fn lot_report<'a>(priced: &'a Priced, made: &'a LotEstimate) -> Option<LotReport<'a>> {
+    Some(LotReport {
+        storm: &priced.storm,
+        lot: priced.storm.lot.as_ref()?,
+        estimate: made,
+        left_out: &priced.left_out,
+    })
+}
+
+/// Writes what is wanted of an estimate beside a storm's reports; what of it
+/// the index is to list.
+pub fn write_lot_handouts(
+    folder: &ReportFolder,
+    report: &LotReport<'_>,
+    wanted: &BTreeSet<Handout>,
+    paper: Paper,
+) -> Result<Vec<IndexEntry>, Stop> {
+    let steps = [
+        ("reports".to_owned(), Some("index.html".to_owned())),
+        ("the whole lot".to_owned(), None),
+    ];
+    write_lot(folder, report, &steps, wanted, paper)?;
+    let entries = FILES.iter().filter(|(kind, _, _)| wanted.contains(kind));
+    Ok(entries
+        .map(|(_, path, what)| IndexEntry {
+            path: (*path).to_owned(),
+            what,
+        })
+        .collect())
+}
+
+/// The files of an estimate that are written.
+pub fn written_of_lot(wanted: &BTreeSet<Handout>) -> Vec<&'static str> {
+    let files = FILES.iter().filter(|(kind, _, _)| wanted.contains(kind));
+    files.map(|(_, path, _)| *path).collect()
+}
+
+fn write_lot(
+    folder: &ReportFolder,
+    report: &LotReport<'_>,
+    steps: &[Step],
+    wanted: &BTreeSet<Handout>,
+    paper: Paper,
+) -> Result<(), Stop> {
+    let document = lot_page(report);
+    if wanted.contains(&Handout::Html) {
+        folder.write("lot.html", page(&document, steps)?.as_bytes())?;
+    }
+    if wanted.contains(&Handout::Pdf) {
+        write_pdf(folder, "lot", &document, paper, report.storm.date)?;
+    }
+    if wanted.contains(&Handout::Tables) {
+        let table = to_csv(&lot_grid(report), report.storm.currency);
+        folder.write("lot.csv", &table)?;
+    }
+    if wanted.contains(&Handout::Text) {
+        folder.write("lot.txt", document_text(&document, FILE_WIDTH).as_bytes())?;
+    }
+    Ok(())
 }

@@ -22,6 +22,7 @@ mod priced;
 mod problems;
 mod progress;
 mod recount;
+mod sample;
 mod stale;
 mod start;
 mod storm;

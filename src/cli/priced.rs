@@ -39,6 +39,8 @@ pub struct Priced {
     pub split: Option<Split>,
     /// What is left to do, where it was asked for and could be told.
     pub jobs: Option<Jobs>,
+    /// Whether there are errors in `lot.*`, where that is any matter.
+    pub lot_at_fault: bool,
 }
 
 impl Priced {
@@ -251,6 +253,7 @@ pub fn price(
         books: opened.books,
         split: made.split,
         jobs: made.jobs,
+        lot_at_fault,
     }))
 }
 

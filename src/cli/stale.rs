@@ -17,6 +17,9 @@ const FORECAST_FILES: [&str; 4] = [
 /// Files of a plan beside the work lists.
 const PLAN_FILES: [&str; 5] = ["plan.csv", "plan.html", "plan.ics", "plan.pdf", "plan.txt"];
 
+/// Files of an estimate of the whole lot.
+const LOT_FILES: [&str; 4] = ["lot.csv", "lot.html", "lot.pdf", "lot.txt"];
+
 /// Files of a forecast that lie there and were not written this time.
 pub fn stale_forecast(folder: &ReportFolder, written: &[&str]) -> Vec<String> {
     FORECAST_FILES
@@ -56,6 +59,16 @@ pub fn stale_plan(folder: &ReportFolder, files: &[String], written: &[&str]) -> 
         files,
     ));
     stale
+}
+
+/// Files of an estimate that were not written this time; `written` are those
+/// that were.
+pub fn stale_lot(folder: &ReportFolder, written: &[&str]) -> Vec<String> {
+    let names = LOT_FILES.iter().filter(|name| !written.contains(name));
+    names
+        .filter(|name| folder.path().join(name).exists())
+        .map(|name| (*name).to_owned())
+        .collect()
 }
 
 /// Files of a folder whose stem is none of these.

@@ -7,17 +7,19 @@ use super::books::Wanted;
 use super::forecast::{forecast, forecast_files, replications_for};
 use super::handouts::{self, Handout, Reached};
 use super::inputs::Input;
+use super::lot::{lot_of_storm, lot_report, written_of_lot};
 use super::output::{Stop, Streams};
 use super::plan::{PLAN_SEED, plan_report, rounds_for, say_plan_cautions, written_of_plan};
 use super::price::report_json;
 use super::priced::price;
 use super::problems::say_cautions;
 use super::progress::Progress;
-use super::stale::{say_stale, stale_forecast, stale_plan, stale_statements};
+use super::stale::{say_stale, stale_forecast, stale_lot, stale_plan, stale_statements};
 use crate::planning::{LotPlan, StopRule};
 use crate::report::{
     ForecastReport, PriceShown, ReportFolder, folder_name, forecast_summary, forecast_sums_json,
-    plan_summary, plan_sums_json, split_summary, statement_files, storm_summary,
+    lot_json, lot_summary, plan_summary, plan_sums_json, split_summary, statement_files,
+    storm_summary,
 };
 use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};
@@ -62,13 +64,16 @@ pub fn run(args: &StormArgs, streams: &mut Streams<'_>) -> Result<Exit, Stop> {
         }
         _ => None,
     };
+    let lot = lot_of_storm(&priced);
     progress.stage("writing");
     let reached = Reached {
         made: made.as_ref(),
         odds: odds.as_ref(),
+        lot: lot.as_ref(),
     };
     let missing = handouts::write(&folder, &mut priced, reached, &wanted, args.paper)?;
     drop(progress);
+    let lot = lot.as_ref().and_then(|made| lot_report(&priced, made));
     let plan = match (&priced.jobs, &made) {
         (Some(jobs), Some(made)) => Some(plan_report(&priced, jobs, made)),
         _ => None,
@@ -80,6 +85,9 @@ pub fn run(args: &StormArgs, streams: &mut Streams<'_>) -> Result<Exit, Stop> {
         }
         if let (Some(plan), Some(forecast)) = (plan, &odds) {
             json["forecast"] = forecast_sums_json(&ForecastReport { plan, forecast });
+        }
+        if let Some(lot) = &lot {
+            json["lot"] = lot_json(lot);
         }
         streams.json(&json)?;
     } else {
@@ -100,6 +108,9 @@ pub fn run(args: &StormArgs, streams: &mut Streams<'_>) -> Result<Exit, Stop> {
             let report = ForecastReport { plan, forecast };
             streams.print(&forecast_summary(&report, streams.table_width()))?;
         }
+        if let Some(lot) = &lot {
+            streams.print(&lot_summary(lot, streams.table_width()))?;
+        }
         streams.print(&format!("\nwritten to {}\n", folder.path().display()))?;
     }
     if let Some(plan) = &plan {
@@ -119,6 +130,13 @@ pub fn run(args: &StormArgs, streams: &mut Streams<'_>) -> Result<Exit, Stop> {
         .map_or_else(Vec::new, |_| forecast_files(&wanted));
     stale.extend(stale_forecast(&folder, &written));
     say_stale(&stale, streams);
+    if priced.lot_at_fault {
+        streams.say("no estimate of the whole lot: lot and [sample] hold errors\n");
+    }
+    let of_lot = lot
+        .as_ref()
+        .map_or_else(Vec::new, |_| written_of_lot(&wanted));
+    say_stale(&stale_lot(&folder, &of_lot), streams);
     if priced.split.is_none() && priced.books.splits(Wanted::ALL_KNOWN) {
         streams.say("no split: crew, work and paid hold errors\n");
         if folder.path().join("pay.csv").exists() {

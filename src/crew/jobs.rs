@@ -95,7 +95,7 @@ pub fn jobs(input: JobsInput<'_>) -> Result<Jobs, Vec<NotPlannable>> {
     else {
         return Err(missing);
     };
-    let work = all_work(input, standard)?;
+    let work = all_work(input.storm, input.rates, input.priced, standard)?;
     let (states, lessons) = progress(input.storm, input.log, &work);
     let people = &input.log.people;
     let paces = Paces::of(people, &lessons, standard.spread);
@@ -209,15 +209,20 @@ fn at(hours: &SiteHours, moment: Moment, closing: bool) -> Minute {
     }
 }
 
-/// The work of every car; what the standard lacks is gathered over all.
-fn all_work(
-    input: JobsInput<'_>,
+/// The work of every car, done or not.
+///
+/// # Errors
+/// What the standard lacks, gathered over all of them.
+pub fn all_work(
+    storm: &Storm,
+    rates: &Rates,
+    priced: &PricedStorm,
     standard: &TimeStandard,
 ) -> Result<Vec<CarWork>, Vec<NotPlannable>> {
     let mut lacks: BTreeMap<Lack, (usize, usize)> = BTreeMap::new();
-    let mut work = Vec::with_capacity(input.storm.cars.len());
-    for (index, (car, priced)) in input.storm.cars.iter().zip(&input.priced.cars).enumerate() {
-        let card = input.rates.card_of(car.vehicle.payer);
+    let mut work = Vec::with_capacity(storm.cars.len());
+    for (index, (car, priced)) in storm.cars.iter().zip(&priced.cars).enumerate() {
+        let card = rates.card_of(car.vehicle.payer);
         match CarWork::of(standard, card, car, priced) {
             Ok(of_car) => work.push(of_car),
             Err(mut found) => {

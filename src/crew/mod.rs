@@ -16,7 +16,7 @@ mod standard;
 
 pub use car_job::{CarJob, JobTask};
 pub use car_work::CarWork;
-pub use jobs::{HORIZON, Jobs, JobsInput, UncountedCar, jobs};
+pub use jobs::{HORIZON, Jobs, JobsInput, UncountedCar, all_work, jobs};
 pub use learning::{
     Learned, LearnedPerson, LoggedTask, PersonMean, PersonVariation, Shrunk, learn, shrink,
 };

@@ -23,5 +23,5 @@ pub use basis::Explainer;
 pub use car::{PricedPanel, Referral};
 pub use ledger::{GroupSum, Ledger};
 pub use line::{Basis, Item, Line, SetOff};
-pub use storm::{PricedCar, PricedStorm, Status, price_storm};
+pub use storm::{PricedCar, PricedStorm, Status, price_storm, price_storm_in_lot};
 pub use total_loss::{CAUTION as TOTAL_LOSS_CAUTION, TotalLossFlag};

@@ -64,6 +64,12 @@ impl PricedCar {
         self.ledger.total()
     }
 
+    /// Whether any panel is priced: what a lot tier counts.
+    #[must_use]
+    pub fn has_priced_panel(&self) -> bool {
+        self.panels.iter().any(|panel| panel.priced)
+    }
+
     /// Whether the car is in totals and tiers.
     #[must_use]
     pub fn is_counted(&self) -> bool {
@@ -90,6 +96,17 @@ pub struct PricedStorm {
 /// with the number of counted panels.
 #[must_use]
 pub fn price_storm(storm: &Storm, rates: &Rates) -> PricedStorm {
+    price(storm, rates, None)
+}
+
+/// The same at the lot tiers that so many cars of each payer reach, for a
+/// storm that is a sample of a larger lot.
+#[must_use]
+pub fn price_storm_in_lot(storm: &Storm, rates: &Rates, lot_cars: &[usize]) -> PricedStorm {
+    price(storm, rates, Some(lot_cars))
+}
+
+fn price(storm: &Storm, rates: &Rates, lot_cars: Option<&[usize]>) -> PricedStorm {
     let prepared: Vec<PreparedCard<'_>> = rates
         .cards
         .iter()
@@ -112,7 +129,7 @@ pub fn price_storm(storm: &Storm, rates: &Rates) -> PricedStorm {
     let tiers: Vec<Option<LotTier>> = rates
         .terms
         .iter()
-        .zip(&priced_cars)
+        .zip(lot_cars.unwrap_or(&priced_cars))
         .map(|(terms, cars)| terms.tier(*cars))
         .collect();
     let mut cars: Vec<PricedCar> = open

@@ -31,6 +31,7 @@ pub fn to_csv(grid: &Grid<'_>, currency: Currency) -> Vec<u8> {
                 Value::Text(text) => guarded(text),
                 Value::Count(count) => Cow::Owned(count.to_string()),
                 Value::Money(amount) => Cow::Owned(currency.text(*amount)),
+                Value::Statistic(value, places) => Cow::Owned(format!("{value:.places$}")),
             };
             ok &= writer.write_field(text.as_bytes()).is_ok();
         }

@@ -20,7 +20,7 @@ pub struct DueOdds {
     pub day: Date,
     /// Cars promised for that minute.
     pub cars: usize,
-    /// In what part of the replications all that is due by then is finished.
+    /// In what part of the replications all of them are finished by then.
     pub all: f64,
     /// The car of that day with the least odds.
     pub least: (String, f64),
@@ -137,6 +137,7 @@ impl<'a> ForecastReport<'a> {
     #[must_use]
     pub fn stratum(&self, of: &StandIn) -> Option<&'a str> {
         let strata = self.plan.storm.lot.as_ref()?;
+        strata.column?;
         let name = strata.strata.get(of.stratum?)?;
         Some(name.name.as_str())
     }

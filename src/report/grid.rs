@@ -12,6 +12,8 @@ pub enum Kind {
     Count,
     /// Amounts in the storm's currency.
     Money,
+    /// Estimates and the like: binary, and no amount that anybody pays.
+    Statistic,
 }
 
 /// One column.
@@ -24,7 +26,7 @@ pub struct Column {
 }
 
 /// One value; the kind of its column says which.
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq)]
 pub enum Value<'a> {
     /// Nothing.
     Empty,
@@ -34,6 +36,8 @@ pub enum Value<'a> {
     Count(u64),
     /// An amount.
     Money(Money),
+    /// An estimate, and the decimals that text gives it.
+    Statistic(f64, usize),
 }
 
 impl<'a> Value<'a> {

@@ -17,6 +17,7 @@ pub fn grid_to_json(grid: &Grid<'_>, currency: Currency) -> Json {
                         Value::Text(text) => Json::String(text.clone().into_owned()),
                         Value::Count(count) => Json::from(*count),
                         Value::Money(amount) => Json::String(currency.text(*amount)),
+                        Value::Statistic(value, _) => Json::from(*value),
                     };
                     (column.name.to_owned(), json)
                 });

@@ -11,6 +11,8 @@ mod forecast_words;
 mod grid;
 pub mod html;
 mod json;
+mod lot_report;
+mod lot_words;
 pub mod pages;
 mod parquet;
 mod pay_tables;
@@ -40,6 +42,8 @@ pub use forecast_words::{
 };
 pub use grid::{Column, Grid, Kind, Value};
 pub use json::grid_to_json;
+pub use lot_report::{LotReport, lot_grid, lot_json};
+pub use lot_words::{lot_cautions, lot_summary};
 pub use parquet::to_parquet;
 pub use pay_tables::{pay_grid, split_summary, statement_files, statement_grid};
 pub use plain::document_text;

@@ -32,6 +32,15 @@ pub fn to_parquet(grid: &Grid<'_>, currency: Currency) -> Result<Vec<u8>, FrameE
                     .collect();
                 Column::new(column.name.into(), counts)
             }
+            Kind::Statistic => {
+                let values: Vec<Option<f64>> = values
+                    .map(|value| match value {
+                        Value::Statistic(value, _) => Some(*value),
+                        _ => None,
+                    })
+                    .collect();
+                Column::new(column.name.into(), values)
+            }
             Kind::Money => {
                 let amounts = values.map(|value| match value {
                     Value::Money(amount) => Some(*amount),

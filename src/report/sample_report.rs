@@ -3,14 +3,10 @@
 use super::plain::wrap_into;
 use super::terminal::{TextTable, Width};
 use crate::sampling::{
-    Allocation, Figure, RatioEstimate, Stratum, TotalEstimate, estimate_ratio, estimate_total,
-    more_to_count, residuals, satterthwaite,
+    Allocation, Figure, RatioEstimate, Stratum, TotalEstimate, can_allocate, estimate_ratio,
+    estimate_total, more_to_count, residuals, satterthwaite,
 };
 use serde_json::{Value, json};
-
-/// Strata times things above which nobody is told how many more to count: each
-/// is given out by itself.
-const MOST_STEPS: u64 = 50_000_000;
 
 /// What a sample says.
 #[derive(Debug)]
@@ -37,8 +33,7 @@ impl<'a> SampleReport<'a> {
     ) -> SampleReport<'a> {
         let estimate = estimate_total(strata);
         let ratio = helper.map(|(helpers, known)| estimate_ratio(strata, helpers, known));
-        let all: u64 = strata.iter().map(|stratum| stratum.cars).sum();
-        let few = all.saturating_mul(strata.len() as u64) <= MOST_STEPS;
+        let few = can_allocate(strata);
         let more = match (&ratio, helper) {
             _ if !few || !estimate.missing.is_empty() => None,
             (Some(Some(ratio)), Some((helpers, _))) => {
@@ -72,8 +67,13 @@ impl<'a> SampleReport<'a> {
     }
 }
 
+/// A part as per cent, without the dust of binary figures.
+pub(super) fn percent_text(part: f64) -> String {
+    format!("{}", (part * 1e8).round() / 1e6)
+}
+
 /// A figure; without one every key is there and null.
-fn figure_json(figure: Option<&Figure>) -> Value {
+pub(super) fn figure_json(figure: Option<&Figure>) -> Value {
     let interval = figure.and_then(|figure| figure.interval);
     json!({
         "total": figure.map(|figure| figure.total),
@@ -277,7 +277,7 @@ fn notes(report: &SampleReport<'_>, value: &str) -> Vec<String> {
     }
     if let Some(more) = &report.more {
         let count: u64 = more.more(report.strata).iter().sum();
-        let wanted = report.within * 100.0;
+        let wanted = percent_text(report.within);
         said.push(if count == 0 {
             format!("Nothing more need be counted for ± {wanted} %.")
         } else {

@@ -4,6 +4,17 @@ use super::groups::groups;
 use super::student::quantile_975;
 use super::{Stratum, squares};
 
+/// Strata times cars above which nobody is told how many more to count: each is
+/// given out by itself.
+const MOST_STEPS: u64 = 50_000_000;
+
+/// Whether cars can be given out one by one in a moment.
+#[must_use]
+pub fn can_allocate(strata: &[Stratum]) -> bool {
+    let all: u64 = strata.iter().map(|stratum| stratum.cars).sum();
+    all.saturating_mul(strata.len() as u64) <= MOST_STEPS
+}
+
 /// How many cars to count of every stratum, in all.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Allocation {

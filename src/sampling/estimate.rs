@@ -4,6 +4,16 @@ use super::groups::{Group, groups};
 use super::student::quantile_975;
 use super::{Stratum, squares};
 
+/// How the degrees of freedom of a whole are reckoned.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub enum Degrees {
+    /// Counted cars less strata or groups.
+    #[default]
+    Counted,
+    /// By Satterthwaite 1946, where strata spread very differently.
+    Satterthwaite,
+}
+
 /// A total and how sure it is.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Figure {
@@ -58,17 +68,31 @@ pub(super) struct GroupVariance {
 /// counted: no variance. Part totals with 0 outside the part foot to the whole.
 #[must_use]
 pub fn estimate_total(strata: &[Stratum]) -> TotalEstimate {
+    estimate_total_by(strata, Degrees::Counted)
+}
+
+/// The same with the whole's degrees of freedom as asked for.
+#[must_use]
+pub fn estimate_total_by(strata: &[Stratum], by: Degrees) -> TotalEstimate {
     let variances = variances(strata);
+    // By stratum: the group that it shares its variance with.
+    let mut shares: Vec<Option<&Group>> = vec![None; strata.len()];
+    for group in variances.iter().flatten() {
+        for at in group.group.iter().filter(|_| group.group.len() > 1) {
+            shares[*at] = Some(&group.group);
+        }
+    }
     let missing = (0..strata.len())
         .filter(|at| strata[*at].counted() == 0 && strata[*at].cars > 0)
         .collect();
-    let total = strata.iter().filter_map(Stratum::total).sum();
+    // A sum of nothing is -0.
+    let total = strata.iter().filter_map(Stratum::total).sum::<f64>() + 0.0;
     let counted = floor(strata.iter());
     let whole = match &variances {
         Some(all) => figure(
             total,
             Some(all.iter().map(|group| group.variance).sum()),
-            all.iter().map(|group| group.df).sum(),
+            degrees(all, by),
             counted,
         ),
         None => figure(total, None, 0.0, counted),
@@ -81,13 +105,7 @@ pub fn estimate_total(strata: &[Stratum]) -> TotalEstimate {
                 .then(|| own_variance(stratum))
                 .flatten();
             let df = stratum.values.len().saturating_sub(1) as f64;
-            let with = variances
-                .iter()
-                .flatten()
-                .map(|group| &group.group)
-                .find(|group| group.contains(&at) && group.len() > 1)
-                .cloned()
-                .unwrap_or_default();
+            let with = shares[at].cloned().unwrap_or_default();
             StratumFigure {
                 figure: stratum
                     .total()
@@ -107,7 +125,19 @@ pub fn estimate_total(strata: &[Stratum]) -> TotalEstimate {
 /// whose strata spread very differently: V² / Σ (V_h² / df_h).
 #[must_use]
 pub fn satterthwaite(strata: &[Stratum]) -> Option<f64> {
-    let all = variances(strata)?;
+    satterthwaite_of(&variances(strata)?)
+}
+
+/// The degrees of freedom behind a sum of variances.
+pub(super) fn degrees(all: &[GroupVariance], by: Degrees) -> f64 {
+    let counted = || all.iter().map(|group| group.df).sum();
+    match by {
+        Degrees::Counted => counted(),
+        Degrees::Satterthwaite => satterthwaite_of(all).unwrap_or_else(counted),
+    }
+}
+
+fn satterthwaite_of(all: &[GroupVariance]) -> Option<f64> {
     let sum: f64 = all.iter().map(|group| group.variance).sum();
     let parts: f64 = all
         .iter()

@@ -38,23 +38,20 @@ pub fn groups(strata: &[Stratum]) -> Option<Vec<Group>> {
         }
     }
     let mut groups: Vec<Group> = Vec::new();
+    // How many open ones came, and the group of the last of them.
+    let (mut place, mut last_open) = (0, 0);
     for at in counted {
-        let joins = open
-            .iter()
-            .position(|known| *known == at)
-            .is_some_and(|place| place > 0 && joined[place - 1]);
-        if joins {
-            // The open one before it is in the last group that is not whole.
-            let before = groups
-                .iter_mut()
-                .rev()
-                .find(|group| !strata[group[0]].is_whole());
-            if let Some(group) = before {
-                group.push(at);
-                continue;
-            }
+        if strata[at].is_whole() {
+            groups.push(vec![at]);
+            continue;
         }
-        groups.push(vec![at]);
+        if place > 0 && joined[place - 1] {
+            groups[last_open].push(at);
+        } else {
+            last_open = groups.len();
+            groups.push(vec![at]);
+        }
+        place += 1;
     }
     Some(groups)
 }

@@ -7,12 +7,18 @@
 mod allocate;
 mod estimate;
 mod groups;
+mod lot_estimate;
+mod lot_sample;
 mod ratio;
 mod student;
 
-pub use allocate::{Allocation, more_to_count};
-pub use estimate::{Figure, StratumFigure, TotalEstimate, estimate_total, satterthwaite};
-pub use ratio::{RatioEstimate, estimate_ratio, residuals};
+pub use allocate::{Allocation, can_allocate, more_to_count};
+pub use estimate::{
+    Degrees, Figure, StratumFigure, TotalEstimate, estimate_total, estimate_total_by, satterthwaite,
+};
+pub use lot_estimate::{LotEstimate, LotInput, LotRequest, MeasureEstimate, PayerSample};
+pub use lot_sample::Measure;
+pub use ratio::{RatioEstimate, estimate_ratio, estimate_ratio_by, residuals};
 pub use student::quantile_975;
 
 /// One stratum of a lot: how many cars it has, and what was found on those

@@ -2,7 +2,7 @@
 //! car (Cochran 1977, 6.10 to 6.12).
 
 use super::Stratum;
-use super::estimate::{Figure, figure, variances};
+use super::estimate::{Degrees, Figure, degrees, figure, variances};
 
 /// A total by a helper.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -32,6 +32,17 @@ pub fn estimate_ratio(
     helpers: &[Vec<f64>],
     known: f64,
 ) -> Option<RatioEstimate> {
+    estimate_ratio_by(strata, helpers, known, Degrees::Counted)
+}
+
+/// The same with the degrees of freedom as asked for.
+#[must_use]
+pub fn estimate_ratio_by(
+    strata: &[Stratum],
+    helpers: &[Vec<f64>],
+    known: f64,
+    by: Degrees,
+) -> Option<RatioEstimate> {
     if strata
         .iter()
         .any(|stratum| stratum.counted() == 0 && stratum.cars > 0)
@@ -54,7 +65,7 @@ pub fn estimate_ratio(
     let (variance, df) = match variances(&residuals) {
         Some(all) => (
             Some(all.iter().map(|group| group.variance).sum::<f64>() * (known / helper).powi(2)),
-            all.iter().map(|group| group.df).sum(),
+            degrees(&all, by),
         ),
         None => (None, 0.0),
     };

@@ -3,6 +3,7 @@
 
 mod command;
 mod coverage;
+mod folder;
 mod lot_files;
 
 use approx::{assert_abs_diff_eq, assert_relative_eq};

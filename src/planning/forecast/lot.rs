@@ -6,7 +6,7 @@ use super::super::problem::PlanProblem;
 use super::chance::{ChanceTerms, PaceChance};
 use super::flow::{CarPattern, DealOrder, Flow, FlowCar, FlowTask, KnownWork, number};
 use super::odds::holds;
-use super::order::end_without_chance;
+use super::order::{end_without_chance, improve};
 use super::replicate::{Replicate, Replications, Watch, replicate};
 use super::run::MOST_PEOPLE;
 use crate::crew::{CarWork, Jobs, Paces, SiteChance};
@@ -161,6 +161,9 @@ impl LotFlow {
     /// The counted cars in a plan's order.
     pub fn of(input: ForecastInput<'_>, problem: &PlanProblem, order: &DealOrder) -> LotFlow {
         let mut flow = Flow::of(problem, order);
+        // The plan's own day is good enough.
+        let planned = input.made.plan.score.days as f64 * flow.day;
+        improve(&mut flow, planned);
         let jobs = input.jobs;
         for car in &mut flow.cars {
             let job = &jobs.cars[car.car];

@@ -41,7 +41,7 @@ pub struct Replications {
     pub by_day: Vec<Vec<u32>>,
     /// By rank: in how many of them the car is finished by its due minute.
     pub on_time: Vec<u32>,
-    /// By due minute: in how many of them every car due by then is finished.
+    /// By due minute: in how many of them every car due then is finished by it.
     pub all_on_time: Vec<u32>,
     /// By place in the flow's people: minutes with a task, over all of them.
     pub worked: Vec<u64>,
@@ -164,8 +164,8 @@ fn one(
         all_on_time: dates
             .iter()
             .map(|date| {
-                let due_by = |rank: &usize| due[*rank].is_some_and(|due| due <= *date);
-                let all = (0..flow.cars.len()).filter(due_by).all(on_time);
+                let due_then = |rank: &usize| due[*rank] == Some(*date);
+                let all = (0..flow.cars.len()).filter(due_then).all(on_time);
                 u32::from(all)
             })
             .collect(),

@@ -59,7 +59,7 @@ fn promises(report: &ForecastReport<'_>, blocks: &mut Vec<Block>) {
     let mut table = Table::new("What is promised, and the odds that it holds")
         .words("promised for", 0)
         .figures("cars", 0)
-        .figures("odds of all by then %", 0)
+        .figures("odds of all %", 0)
         .words("least sure", 1)
         .figures("its odds %", 1);
     for due in due {
@@ -100,7 +100,7 @@ fn fan(report: &ForecastReport<'_>, blocks: &mut Vec<Block>) {
         return;
     }
     let title = "Cars finished by the end of each working day".to_owned();
-    let mut table = Table::new("At least so many cars, at odds of")
+    let mut table = Table::new("At least so many cars finished by the end of the day, at odds of")
         .words("day", 0)
         .figures("95 %", 0)
         .figures("80 %", 0)
@@ -181,6 +181,6 @@ fn fan(report: &ForecastReport<'_>, blocks: &mut Vec<Block>) {
          one from 80 to 20, and a line with its number at 50; up to {most} cars.",
         fan.len()
     );
-    picture.table = table;
     blocks.push(Block::Picture(picture));
+    blocks.push(Block::Table(table));
 }

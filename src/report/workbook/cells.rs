@@ -136,6 +136,10 @@ impl Styles {
             Value::Empty => Ok(()),
             Value::Text(text) => self.text(sheet, row, column, text),
             Value::Money(amount) => self.money(sheet, row, column, *amount),
+            Value::Statistic(value, _) => {
+                sheet.write_number(row, column, *value)?;
+                Ok(())
+            }
             Value::Count(count) => {
                 sheet.write_number(row, column, nearest(&count.to_string()))?;
                 Ok(())
