@@ -3,6 +3,8 @@
 use super::forecast::REPLICATIONS;
 use super::handouts::Handout;
 use super::plan::PLAN_SEED;
+use super::staff::TIMES;
+use crate::planning::forecast::MOST_PEOPLE;
 use crate::report::pdf::Paper;
 use clap::{ArgGroup, Args as ClapArgs, Parser, Subcommand};
 use jiff::civil::Date;
@@ -38,6 +40,8 @@ pub enum Command {
     Plan(PlanArgs),
     /// Say the odds of the date: when all is done, and which promises hold
     Forecast(ForecastArgs),
+    /// Compare crews: days, odds and cost by size, and the cheapest that meets a date
+    Staff(StaffArgs),
     /// Estimate the whole lot from the cars counted so far, and say how sure that is
     Lot(LotArgs),
     /// Make a new storm's folder: settings, example cards, a count workbook
@@ -225,6 +229,48 @@ pub struct ForecastArgs {
     /// Shared.
     #[command(flatten)]
     pub common: Common,
+}
+
+/// Arguments of `staff`.
+#[derive(Debug, ClapArgs)]
+pub struct StaffArgs {
+    /// The storm's folder
+    pub folder: Option<PathBuf>,
+    /// The day by whose end all is to be done
+    #[arg(long, value_name = "DATE")]
+    pub by: Option<Date>,
+    /// At which odds, in per cent
+    #[arg(long, value_name = "PERCENT", default_value_t = 80, value_parser = clap::value_parser!(u32).range(1..=99))]
+    pub odds: u32,
+    /// The most people of a trade [default: four more than there are]
+    #[arg(long, value_name = "N", value_parser = most)]
+    pub most: Option<usize>,
+    /// How often each crew is gone through
+    #[arg(long, value_name = "N", default_value_t = TIMES, value_parser = replications)]
+    pub replications: usize,
+    /// The seed of chance
+    #[arg(long, value_name = "N", default_value_t = 1)]
+    pub seed: u64,
+    /// Go on from this day with what the log leaves [default: the day after the log]
+    #[arg(long, value_name = "DATE")]
+    pub from: Option<Date>,
+    /// Write staff.csv and the page as HTML and PDF into this folder
+    #[arg(long, value_name = "DIR")]
+    pub out: Option<PathBuf>,
+    /// The paper of the PDF
+    #[arg(long, value_name = "SIZE", value_enum, default_value = "a4")]
+    pub paper: Paper,
+    /// Shared.
+    #[command(flatten)]
+    pub common: Common,
+}
+
+/// As many people as can be dealt work.
+fn most(text: &str) -> Result<usize, String> {
+    text.parse()
+        .ok()
+        .filter(|people| (1..=MOST_PEOPLE).contains(people))
+        .ok_or_else(|| format!("a whole number from 1 to {MOST_PEOPLE}"))
 }
 
 /// From 1 to a million: each leaves its figures in memory.

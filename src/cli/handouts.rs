@@ -8,6 +8,7 @@ use super::plan::{plan_report, write_plan_handouts};
 use super::price::write_tables;
 use super::priced::Priced;
 use super::problems::problem_text;
+use super::staff::{Crews, write_staff};
 use crate::planning::LotPlan;
 use crate::planning::forecast::LotForecast;
 use crate::report::document::Document;
@@ -115,6 +116,8 @@ pub struct Reached<'a> {
     pub made: Option<&'a LotPlan>,
     /// Its odds.
     pub odds: Option<&'a LotForecast>,
+    /// Crews of other sizes.
+    pub crews: Option<&'a Crews>,
     /// What the whole lot comes to.
     pub lot: Option<&'a LotEstimate>,
 }
@@ -158,6 +161,14 @@ pub fn write(
                 ("odds".to_owned(), None),
             ];
             entries.extend(write_forecast(folder, &report, &steps, wanted, paper)?);
+        }
+        if let Some(crews) = reached.crews {
+            let steps = [
+                ("reports".to_owned(), Some("index.html".to_owned())),
+                ("crew to bring".to_owned(), None),
+            ];
+            let report = crews.report(plan);
+            entries.extend(write_staff(folder, &report, &steps, wanted, paper)?);
         }
     }
     if let Some(report) = reached.lot.and_then(|made| lot_report(priced, made)) {

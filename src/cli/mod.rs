@@ -23,6 +23,7 @@ mod problems;
 mod progress;
 mod recount;
 mod sample;
+mod staff;
 mod stale;
 mod start;
 mod storm;
@@ -63,6 +64,7 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>, streams: &mut Streams<
         Command::Car(args) => car::run(&args, streams),
         Command::Plan(args) => plan::run(&args, streams),
         Command::Forecast(args) => forecast::run(&args, streams),
+        Command::Staff(args) => staff::run(&args, streams),
         Command::Pay(args) => pay::run(&args, streams),
         Command::Compare(args) => compare::run(&args, streams),
         Command::Lot(args) => lot::run(&args, streams),

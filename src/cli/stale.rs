@@ -14,6 +14,8 @@ const FORECAST_FILES: [&str; 4] = [
     "forecast.pdf",
     "forecast.txt",
 ];
+/// Files of crews of other sizes.
+const STAFF_FILES: [&str; 4] = ["staff.csv", "staff.html", "staff.pdf", "staff.txt"];
 /// Files of a plan beside the work lists.
 const PLAN_FILES: [&str; 5] = ["plan.csv", "plan.html", "plan.ics", "plan.pdf", "plan.txt"];
 
@@ -22,7 +24,16 @@ const LOT_FILES: [&str; 4] = ["lot.csv", "lot.html", "lot.pdf", "lot.txt"];
 
 /// Files of a forecast that lie there and were not written this time.
 pub fn stale_forecast(folder: &ReportFolder, written: &[&str]) -> Vec<String> {
-    FORECAST_FILES
+    not_written(folder, &FORECAST_FILES, written)
+}
+
+/// Files of crews that lie there and were not written this time.
+pub fn stale_staff(folder: &ReportFolder, written: &[&str]) -> Vec<String> {
+    not_written(folder, &STAFF_FILES, written)
+}
+
+fn not_written(folder: &ReportFolder, files: &[&str], written: &[&str]) -> Vec<String> {
+    files
         .iter()
         .filter(|name| !written.contains(name) && folder.path().join(name).exists())
         .map(|name| (*name).to_owned())

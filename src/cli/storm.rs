@@ -14,12 +14,15 @@ use super::price::report_json;
 use super::priced::price;
 use super::problems::say_cautions;
 use super::progress::Progress;
-use super::stale::{say_stale, stale_forecast, stale_lot, stale_plan, stale_statements};
+use super::staff::{crews_of_storm, staff_files};
+use super::stale::{
+    say_stale, stale_forecast, stale_lot, stale_plan, stale_staff, stale_statements,
+};
 use crate::planning::{LotPlan, StopRule};
 use crate::report::{
     ForecastReport, PriceShown, ReportFolder, folder_name, forecast_summary, forecast_sums_json,
-    lot_json, lot_summary, plan_summary, plan_sums_json, split_summary, statement_files,
-    storm_summary,
+    lot_json, lot_summary, plan_summary, plan_sums_json, split_summary, staff_json, staff_summary,
+    statement_files, storm_summary,
 };
 use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};
@@ -64,11 +67,16 @@ pub fn run(args: &StormArgs, streams: &mut Streams<'_>) -> Result<Exit, Stop> {
         }
         _ => None,
     };
+    let crews = match (&priced.jobs, &made) {
+        (Some(jobs), Some(made)) => crews_of_storm(&priced, jobs, made, &progress),
+        _ => None,
+    };
     let lot = lot_of_storm(&priced);
     progress.stage("writing");
     let reached = Reached {
         made: made.as_ref(),
         odds: odds.as_ref(),
+        crews: crews.as_ref(),
         lot: lot.as_ref(),
     };
     let missing = handouts::write(&folder, &mut priced, reached, &wanted, args.paper)?;
@@ -85,6 +93,9 @@ pub fn run(args: &StormArgs, streams: &mut Streams<'_>) -> Result<Exit, Stop> {
         }
         if let (Some(plan), Some(forecast)) = (plan, &odds) {
             json["forecast"] = forecast_sums_json(&ForecastReport { plan, forecast });
+        }
+        if let (Some(plan), Some(crews)) = (plan, &crews) {
+            json["staff"] = staff_json(&crews.report(plan));
         }
         if let Some(lot) = &lot {
             json["lot"] = lot_json(lot);
@@ -108,6 +119,10 @@ pub fn run(args: &StormArgs, streams: &mut Streams<'_>) -> Result<Exit, Stop> {
             let report = ForecastReport { plan, forecast };
             streams.print(&forecast_summary(&report, streams.table_width()))?;
         }
+        if let (Some(plan), Some(crews)) = (plan, &crews) {
+            let said = staff_summary(&crews.report(plan), streams.table_width());
+            streams.print(&said)?;
+        }
         if let Some(lot) = &lot {
             streams.print(&lot_summary(lot, streams.table_width()))?;
         }
@@ -129,6 +144,10 @@ pub fn run(args: &StormArgs, streams: &mut Streams<'_>) -> Result<Exit, Stop> {
         .as_ref()
         .map_or_else(Vec::new, |_| forecast_files(&wanted));
     stale.extend(stale_forecast(&folder, &written));
+    let written = crews
+        .as_ref()
+        .map_or_else(Vec::new, |_| staff_files(&wanted));
+    stale.extend(stale_staff(&folder, &written));
     say_stale(&stale, streams);
     if priced.lot_at_fault {
         streams.say("no estimate of the whole lot: lot and [sample] hold errors\n");

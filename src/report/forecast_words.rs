@@ -99,7 +99,7 @@ pub fn forecast_notes(report: &ForecastReport<'_>) -> Vec<String> {
     let not_done = report.not_done();
     if not_done > 0.0 {
         said.push(format!(
-            "In {} % of the replications the crew has left before all is done: they are later than any day.",
+            "Replications in which the crew has left before all is done: {} %. They are later than any day.",
             percent(not_done)
         ));
     }

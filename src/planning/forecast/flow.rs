@@ -37,6 +37,12 @@ impl Attendance {
         Day::try_from(found).ok()
     }
 
+    /// The last day of it.
+    #[must_use]
+    pub fn last(&self) -> Option<Day> {
+        self.days.last().copied()
+    }
+
     /// How many of its days come after this one.
     #[must_use]
     pub fn after(&self, day: Day) -> usize {
@@ -247,6 +253,12 @@ impl CarPattern {
     #[must_use]
     pub fn is_nothing(&self) -> bool {
         self.tasks().all(|task| task.minutes == 0.0)
+    }
+
+    /// All of it.
+    pub fn tasks_mut(&mut self) -> impl Iterator<Item = &mut FlowTask> {
+        let others = [&mut self.strip, &mut self.fit, &mut self.finish];
+        self.panels.iter_mut().chain(others)
     }
 
     /// All of it.

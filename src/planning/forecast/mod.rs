@@ -11,6 +11,7 @@ mod order;
 mod ranks;
 mod replicate;
 mod run;
+mod staff;
 
 pub use chance::{Chance, ChanceTerms, OfCar, PaceChance};
 pub use drawn::{CarChance, DayChance, Drawn, DrawnCar, DrawnTask};
@@ -20,3 +21,4 @@ pub use odds::{FAN, FanDay, SHOWN, day_that_holds, holds, odds_of};
 pub use order::{NoChance, end_without_chance};
 pub use replicate::{Replicate, Replications, Watch, day_of, replicate};
 pub use run::{MOST_PEOPLE, Run, Stretch, Which};
+pub use staff::{CrewOdds, CrewSize, PersonCost, Staff, StaffQuestion};

@@ -147,10 +147,7 @@ fn one(
         .extend(paces.map(|person| chance.pace(person.key) / person.speed));
     drawn.draw(flow, |rank| chance.of_car(flow.cars[rank].key));
     let end = run.go(drawn, &mut chance, &mut |_| {});
-    let until = end.unwrap_or_else(|| {
-        let ends = run.ends.iter().copied().filter(|end| end.is_finite());
-        ends.fold(0.0, f64::max)
-    });
+    let until = end.unwrap_or(run.worked_until);
     let whole = |minutes: f64| (minutes * FINE).round() as u64;
     let people = 0..flow.people.len();
     // What ends with a day is of that day, however a float rounds it.

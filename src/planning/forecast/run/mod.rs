@@ -151,6 +151,8 @@ pub struct Run<'f> {
     pub ends: Vec<f64>,
     /// By person: minutes with a task.
     pub worked: Vec<f64>,
+    /// The end of the last stretch of work.
+    pub worked_until: f64,
 }
 
 impl<'f> Run<'f> {
@@ -200,6 +202,7 @@ impl<'f> Run<'f> {
             last: 0.0,
             ends: vec![f64::INFINITY; cars],
             worked: vec![0.0; people],
+            worked_until: 0.0,
         }
     }
 
@@ -248,6 +251,7 @@ impl<'f> Run<'f> {
         self.returned.clear();
         self.ends.fill(f64::INFINITY);
         self.worked.fill(0.0);
+        self.worked_until = 0.0;
         self.bays = self.flow.bays.unwrap_or(0);
         (self.now, self.today, self.closes) = (0.0, 0, self.flow.day);
         (self.open, self.last) = (self.flow.cars.len(), 0.0);
@@ -303,6 +307,7 @@ impl<'f> Run<'f> {
                     left: begun.left,
                 });
                 self.worked[person] += begun.work;
+                self.worked_until = self.now;
                 if begun.left > 0.0 {
                     self.goes_back(drawn, task, begun.left);
                     self.comes_back(person, days);

@@ -1,0 +1,266 @@
+//! `hailyard staff`: the crew to bring.
+
+use super::Exit;
+use super::arguments::StaffArgs;
+use super::books::{Want, Wanted};
+use super::forecast::{forecast_input, replications_for};
+use super::handouts::{FILE_WIDTH, Handout, write_pdf};
+use super::inputs::Input;
+use super::interrupt::interruption;
+use super::output::{Stop, Streams};
+use super::plan::{PLAN_SEED, plan_report, rounds_for};
+use super::priced::{Priced, price};
+use super::problems::say_cautions;
+use super::progress::Progress;
+use crate::crew::{Jobs, StaffTerms};
+use crate::money::Money;
+use crate::planning::forecast::{NoForecast, PersonCost, Staff, StaffQuestion, Watch};
+use crate::planning::{LotPlan, StopRule};
+use crate::report::html::{Step, page};
+use crate::report::pages::{IndexEntry, plan_page, staff_page};
+use crate::report::pdf::Paper;
+use crate::report::{
+    PlanReport, ReportFolder, StaffReport, document_text, no_forecast, plan_json, staff_grid,
+    staff_json, to_csv,
+};
+use crate::storm::{Pay, Trade};
+use jiff::civil::Date;
+use rust_decimal::prelude::ToPrimitive;
+use std::collections::BTreeSet;
+use std::path::PathBuf;
+
+/// How often each crew is gone through where nothing is said.
+pub const TIMES: usize = 500;
+
+/// The files of the crews, and what they are, as the index has them.
+const FILES: [(Handout, &str, &str); 4] = [
+    (
+        Handout::Html,
+        "staff.html",
+        "the crew to bring: days, odds and cost by crew size",
+    ),
+    (Handout::Pdf, "staff.pdf", "the same, to print or keep"),
+    (Handout::Text, "staff.txt", "the same as plain text"),
+    (
+        Handout::Tables,
+        "staff.csv",
+        "a row for every crew that was compared",
+    ),
+];
+
+/// Runs the command.
+pub fn run(args: &StaffArgs, streams: &mut Streams<'_>) -> Result<Exit, Stop> {
+    let common = &args.common;
+    let paths: Vec<PathBuf> = args.folder.clone().into_iter().collect();
+    let input = Input::of(&paths)?;
+    let asked = Wanted {
+        plan: Want::Yes,
+        from: args.from,
+        ..Wanted::default()
+    };
+    let priced = match price(
+        &input,
+        common.card.as_deref(),
+        common.json,
+        common.without_bad,
+        asked,
+        streams,
+    )? {
+        Ok(priced) => priced,
+        Err(exit) => return Ok(exit),
+    };
+    let Some(jobs) = &priced.jobs else {
+        return Err(Stop::Failed(
+            "bug: no jobs where crews were asked for".to_owned(),
+        ));
+    };
+    let progress = Progress::start(streams.progress);
+    progress.stage("planning");
+    let rounds = StopRule::Rounds(rounds_for(jobs));
+    let people = &priced.books.log.people;
+    let made = LotPlan::of(&priced.storm, people, jobs, rounds, PLAN_SEED);
+    let question = StaffQuestion {
+        by: args.by.map(|day| closing(jobs, day)),
+        odds: args.odds,
+        times: args.replications,
+        seed: args.seed,
+        most: args.most,
+        has_costs: has_costs(&priced),
+    };
+    let staff = compare(&priced, jobs, &made, question, &progress);
+    drop(progress);
+    let plan = plan_report(&priced, jobs, &made);
+    let staff = match &staff {
+        Ok(staff) => staff,
+        Err(why) => {
+            if common.json {
+                streams.json(&plan_json(&plan))?;
+            } else if !plan.is_possible() {
+                let document = plan_page(&plan, None, None);
+                streams.print(&document_text(&document, streams.table_width()))?;
+            }
+            streams.say(&format!("{}\n", no_forecast(*why)));
+            return Ok(Exit::Problems);
+        }
+    };
+    let report = StaffReport {
+        plan,
+        staff,
+        question,
+        by: args.by,
+    };
+    if let Some(out) = &args.out {
+        let folder = ReportFolder::open(out, &input.paths())?;
+        let kinds = [Handout::Html, Handout::Pdf, Handout::Tables];
+        write_staff(&folder, &report, &[], &kinds.into(), args.paper)?;
+    }
+    if common.json {
+        streams.json(&staff_json(&report))?;
+    } else {
+        let document = staff_page(&report);
+        streams.print(&document_text(&document, streams.table_width()))?;
+        if let Some(out) = &args.out {
+            streams.print(&format!("\nwritten to {}\n", out.display()))?;
+        }
+    }
+    if staff.is_interrupted {
+        streams.say("caution: interrupted; what is shown is what was reached\n");
+    }
+    say_cautions(&priced.problems, streams);
+    Ok(priced.exit())
+}
+
+/// The minute that ends a day.
+fn closing(jobs: &Jobs, day: Date) -> f64 {
+    jobs.hours.closing(day) as f64
+}
+
+/// Whether anything says what one more person costs.
+fn has_costs(priced: &Priced) -> bool {
+    priced.books.time.staff != StaffTerms::default()
+}
+
+/// Compares crews, until an interruption.
+pub fn compare(
+    priced: &Priced,
+    jobs: &Jobs,
+    made: &LotPlan,
+    question: StaffQuestion,
+    progress: &Progress,
+) -> Result<Staff, NoForecast> {
+    progress.stage("comparing crews");
+    let watch = Watch {
+        stop: interruption(),
+        ..Watch::default()
+    };
+    let terms = &priced.books.time.staff;
+    let people = &priced.books.log.people;
+    let costs: Vec<PersonCost> = people
+        .iter()
+        .map(|person| cost(terms, Some(person.pay), person.guarantee))
+        .collect();
+    let added = [Trade::Dents, Trade::Strip, Trade::Finish]
+        .map(|trade| cost(terms, terms.pay.get(&trade).copied(), None));
+    let input = forecast_input(priced, jobs, made);
+    Staff::of(input, &costs, added, question, &watch)
+}
+
+/// Crews beside a storm's reports, and what they were compared by.
+pub struct Crews {
+    /// The crews.
+    pub staff: Staff,
+    question: StaffQuestion,
+    by: Option<Date>,
+}
+
+impl Crews {
+    /// The struct behind every format of them.
+    pub fn report<'a>(&'a self, plan: PlanReport<'a>) -> StaffReport<'a> {
+        StaffReport {
+            plan,
+            staff: &self.staff,
+            question: self.question,
+            by: self.by,
+        }
+    }
+}
+
+/// Crews beside a storm's reports: by the last day that anything is promised for,
+/// and fewer times than the forecast, since there are many of them.
+pub fn crews_of_storm(
+    priced: &Priced,
+    jobs: &Jobs,
+    made: &LotPlan,
+    progress: &Progress,
+) -> Option<Crews> {
+    const CREWS: usize = 10;
+    let left = jobs.cars.iter().filter(|job| job.has_work());
+    let last = left.filter_map(|job| job.due).max().filter(|due| *due > 0);
+    let by = last.map(|due| jobs.hours.day_of_end(due));
+    let times = (replications_for(jobs) / CREWS).max(50);
+    let question = StaffQuestion {
+        by: by.map(|day| closing(jobs, day)),
+        odds: 80,
+        times,
+        seed: 1,
+        most: None,
+        has_costs: has_costs(priced),
+    };
+    let staff = compare(priced, jobs, made, question, progress).ok()?;
+    Some(Crews {
+        staff,
+        question,
+        by,
+    })
+}
+
+/// What one person costs in any case: an estimate, so no exact money.
+fn cost(terms: &StaffTerms, pay: Option<Pay>, guarantee: Option<Money>) -> PersonCost {
+    let pay = pay.unwrap_or_default();
+    let of = |money: Option<Money>| money.map_or(0.0, Money::as_statistic);
+    PersonCost {
+        stay: of(terms.lodging_night) + of(terms.per_diem),
+        guarantee: of(guarantee),
+        day: of(pay.per_day),
+        hour: pay.per_hour.and_then(|rate| rate.to_f64()).unwrap_or(0.0),
+    }
+}
+
+/// Writes what is wanted of the crews; what of it the index is to list.
+pub fn write_staff(
+    folder: &ReportFolder,
+    report: &StaffReport<'_>,
+    steps: &[Step],
+    wanted: &BTreeSet<Handout>,
+    paper: Paper,
+) -> Result<Vec<IndexEntry>, Stop> {
+    let document = staff_page(report);
+    if wanted.contains(&Handout::Html) {
+        folder.write("staff.html", page(&document, steps)?.as_bytes())?;
+    }
+    if wanted.contains(&Handout::Pdf) {
+        let day = Some(report.plan.jobs.hours.start());
+        write_pdf(folder, "staff", &document, paper, day)?;
+    }
+    if wanted.contains(&Handout::Text) {
+        let text = document_text(&document, FILE_WIDTH);
+        folder.write("staff.txt", text.as_bytes())?;
+    }
+    if wanted.contains(&Handout::Tables) {
+        let table = to_csv(&staff_grid(report), report.plan.storm.currency);
+        folder.write("staff.csv", &table)?;
+    }
+    let entries = FILES.iter().filter(|(kind, _, _)| wanted.contains(kind));
+    Ok(entries
+        .map(|(_, path, what)| IndexEntry {
+            path: (*path).to_owned(),
+            what,
+        })
+        .collect())
+}
+
+/// The names of the crews' files.
+pub fn staff_files(wanted: &BTreeSet<Handout>) -> Vec<&'static str> {
+    let files = FILES.iter().filter(|(kind, _, _)| wanted.contains(kind));
+    files.map(|(_, path, _)| *path).collect()
+}

@@ -1,0 +1,504 @@
+//! Crews of other sizes under the same chance: how long each takes, and what it
+//! costs whatever the cars bring.
+
+use super::super::problem::{Day, Trades};
+use super::chance::ChanceTerms;
+use super::flow::DealOrder;
+use super::flow::{Attendance, Flow, FlowPerson};
+use super::lot::{ForecastInput, LotFlow, NoForecast, chance_terms};
+use super::odds::{holds, odds_of};
+use super::replicate::{Replicate, Replications, Watch, day_of, replicate};
+use super::run::MOST_PEOPLE;
+use crate::crew::SiteHours;
+use std::cmp::{Ordering, Reverse};
+use std::collections::BTreeMap;
+
+/// How many people there are of every trade: dents, strip, finish.
+pub type CrewSize = [usize; 3];
+
+/// What one person costs in any case. Parts of the cars' own pools are not in
+/// it: they are the same money, however many share it.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub struct PersonCost {
+    /// For every day of the stay, working or not: lodging and per diem.
+    pub stay: f64,
+    /// The least for a working day here.
+    pub guarantee: f64,
+    /// For a working day here.
+    pub day: f64,
+    /// For an hour of work.
+    pub hour: f64,
+}
+
+/// One crew, gone through.
+#[derive(Debug, Clone, PartialEq)]
+pub struct CrewOdds {
+    /// Its size.
+    pub size: CrewSize,
+    /// How often it was gone through.
+    pub times: usize,
+    /// The minute by which all is done at the odds asked for; none: at no time.
+    pub minute: Option<f64>,
+    /// The odds of the minute asked for.
+    pub odds: f64,
+    /// What it costs in any case, on the mean.
+    pub cost: f64,
+    /// By trade: the mean part of their time here that its people have work.
+    pub busy: [f64; 3],
+    /// The mean of the last minute; what is not done counts as the last day of all.
+    pub mean: f64,
+}
+
+/// What crews are compared by.
+#[derive(Debug, Clone, Copy)]
+pub struct StaffQuestion {
+    /// The minute by which all is to be done.
+    pub by: Option<f64>,
+    /// At which odds, in percent.
+    pub odds: u32,
+    /// How often each crew is gone through.
+    pub times: usize,
+    /// The seed of the chance that all crews share.
+    pub seed: u64,
+    /// The most people of a trade; none: four more than there are.
+    pub most: Option<usize>,
+    /// Whether it is known what one more costs. Else the fewest people are sought.
+    pub has_costs: bool,
+}
+
+/// Crews of other sizes.
+#[derive(Debug, Clone)]
+pub struct Staff {
+    /// The crew as it is.
+    pub now: CrewOdds,
+    /// By trade: crews that differ in that trade alone, the smallest first. Of
+    /// a larger one is never shown that it is later than a smaller one.
+    pub by_trade: [Vec<CrewOdds>; 3],
+    /// Whether it was stopped before all crews were gone through.
+    pub is_interrupted: bool,
+    /// Whether a larger crew was later and is shown as the smaller one.
+    pub levelled: bool,
+    /// The place of the trade of which one more gains most; none where none gains.
+    pub holds_up: Option<usize>,
+    /// The cheapest crew found that is done by the minute at the odds.
+    pub cheapest: Option<CrewOdds>,
+    /// The largest crew that was tried, where none is done by then.
+    pub largest: Option<CrewOdds>,
+    /// The same without a limit of bays, where there is one.
+    pub without_bays: Option<CrewOdds>,
+}
+
+/// Crews by size, each gone through once.
+struct Crews<'a> {
+    base: LotFlow,
+    terms: ChanceTerms,
+    question: StaffQuestion,
+    costs: &'a [PersonCost],
+    added: [PersonCost; 3],
+    /// Pace of somebody of whom nothing is known.
+    pace: f64,
+    hours: &'a SiteHours,
+    watch: &'a Watch<'a>,
+    known: BTreeMap<CrewSize, CrewOdds>,
+}
+
+/// Crews that are tried at most in the search for the cheapest one.
+const TRIES: usize = 60;
+/// The part of a cost that is worth another crew.
+const LEAST_GAIN: f64 = 0.002;
+/// More of a trade than there are, where nothing is said.
+const MORE: usize = 4;
+
+impl Staff {
+    /// Compares crews. `costs` are those of the people there are, in crew order,
+    /// `added` those of one more, by trade.
+    ///
+    /// # Errors
+    /// Why there is no forecast.
+    pub fn of(
+        input: ForecastInput<'_>,
+        costs: &[PersonCost],
+        added: [PersonCost; 3],
+        question: StaffQuestion,
+        watch: &Watch<'_>,
+    ) -> Result<Staff, NoForecast> {
+        let problem = &input.made.problem;
+        if !input.made.impossible.is_empty() {
+            return Err(NoForecast::NoPlan);
+        }
+        let people = problem.workers.len();
+        if people > MOST_PEOPLE {
+            return Err(NoForecast::TooMany { people });
+        }
+        let order = DealOrder::of_plan(problem, &input.made.plan);
+        let mut base = LotFlow::of(input, problem, &order);
+        base.add_uncounted(input);
+        let learned = input.jobs.paces.learned.as_ref();
+        let mut crews = Crews {
+            base,
+            terms: chance_terms(input.chance, &input.jobs.paces, input.spread),
+            question,
+            costs,
+            added,
+            pace: learned.map_or(1.0, |learned| 1.0 / learned.expected_factor(usize::MAX)),
+            hours: &input.jobs.hours,
+            watch,
+            known: BTreeMap::new(),
+        };
+        Ok(crews.compare())
+    }
+}
+
+impl Crews<'_> {
+    fn compare(&mut self) -> Staff {
+        let here = self.here();
+        let now = self.of(here);
+        let tops: CrewSize = std::array::from_fn(|trade| {
+            self.question
+                .most
+                .unwrap_or(here[trade] + MORE)
+                .max(here[trade])
+        });
+        let mut levelled = false;
+        let by_trade = std::array::from_fn(|trade| {
+            let least = here[trade].saturating_sub(MORE).max(1);
+            let mut crews = Vec::new();
+            for count in least..=tops[trade] {
+                let mut size = here;
+                size[trade] = count;
+                if here.iter().sum::<usize>() + count - here[trade] > MOST_PEOPLE {
+                    break;
+                }
+                crews.push(self.of(size));
+            }
+            // Who interrupts gets what was gone through.
+            crews.retain(|crew| crew.times > 0);
+            levelled |= level(&mut crews);
+            crews
+        });
+        let holds_up = (0..3)
+            .filter_map(|trade| {
+                let mut more = here;
+                more[trade] += 1;
+                let gain = now.mean - self.known.get(&more)?.mean;
+                (gain > 1.0).then_some((gain, trade))
+            })
+            .max_by(|a, b| a.0.total_cmp(&b.0))
+            .map(|(_, trade)| trade);
+        let mut staff = Staff {
+            now,
+            by_trade,
+            is_interrupted: false,
+            levelled,
+            holds_up,
+            cheapest: None,
+            largest: None,
+            without_bays: None,
+        };
+        if self.question.by.is_some() && !self.is_stopped() {
+            staff.cheapest = self.cheapest(here, tops);
+            if staff.cheapest.is_none() {
+                staff.largest = Some(self.of(self.at_most(tops)));
+                if self.base.flow.bays.take().is_some() {
+                    self.known.clear();
+                    staff.without_bays = Some(self.of(self.at_most(tops)));
+                }
+            }
+        }
+        staff.is_interrupted = self.is_stopped();
+        staff
+    }
+
+    /// The crew as it is; who has several trades counts in each of them.
+    fn here(&self) -> CrewSize {
+        let people = &self.base.flow.people;
+        Trades::ALL.map(|trade| {
+            let of_trade = people.iter().filter(|person| person.trades.meets(trade));
+            of_trade.count()
+        })
+    }
+
+    /// A crew no larger than can be dealt work.
+    fn at_most(&self, mut size: CrewSize) -> CrewSize {
+        let here = self.here();
+        let people = self.base.flow.people.len();
+        while people
+            + (0..3)
+                .map(|at| size[at].saturating_sub(here[at]))
+                .sum::<usize>()
+            > MOST_PEOPLE
+        {
+            let largest = (0..3)
+                .max_by_key(|at| size[*at].saturating_sub(here[*at]))
+                .unwrap_or(0);
+            size[largest] -= 1;
+        }
+        size
+    }
+
+    /// Adds whom it takes, whoever gains most first, then leaves out or swaps
+    /// one at a time as long as that is cheaper and still in time.
+    fn cheapest(&mut self, here: CrewSize, tops: CrewSize) -> Option<CrewOdds> {
+        let mut best = self.of(here);
+        while !self.is_in_time(&best) {
+            let more = (0..3).filter(|trade| best.size[*trade] < tops[*trade]);
+            let sizes: Vec<CrewSize> = more.map(|trade| changed(best.size, trade, 1)).collect();
+            let next = self.each(sizes);
+            // Where none is in time yet the mean tells equal odds apart.
+            best = next
+                .into_iter()
+                .min_by(|a, b| b.odds.total_cmp(&a.odds).then(a.mean.total_cmp(&b.mean)))?;
+            if self.known.len() > TRIES * 2 || self.is_stopped() {
+                return None;
+            }
+        }
+        for _ in 0..TRIES {
+            let mut sizes = Vec::new();
+            for trade in 0..3 {
+                if best.size[trade] > 1 {
+                    sizes.push(changed(best.size, trade, -1));
+                }
+                if best.size[trade] < tops[trade] {
+                    sizes.push(changed(best.size, trade, 1));
+                }
+                for other in (0..3).filter(|other| *other != trade) {
+                    if best.size[trade] > 1 && best.size[other] < tops[other] {
+                        sizes.push(changed(changed(best.size, trade, -1), other, 1));
+                    }
+                }
+            }
+            let crews = self.each(sizes);
+            let worth = self.worth(&best) * (1.0 - LEAST_GAIN);
+            let cheaper = crews
+                .into_iter()
+                .filter(|crew| self.is_in_time(crew) && self.worth(crew) < worth)
+                .min_by(|a, b| self.worth(a).total_cmp(&self.worth(b)));
+            match cheaper {
+                Some(cheaper) if !self.is_stopped() => best = cheaper,
+                _ => break,
+            }
+        }
+        Some(best)
+    }
+
+    /// What a crew is to be little of: cost, or people.
+    fn worth(&self, crew: &CrewOdds) -> f64 {
+        if self.question.has_costs {
+            crew.cost
+        } else {
+            crew.size.iter().sum::<usize>() as f64
+        }
+    }
+
+    /// Those of the sizes that can be dealt work, gone through.
+    fn each(&mut self, sizes: Vec<CrewSize>) -> Vec<CrewOdds> {
+        let fit: Vec<CrewSize> = sizes.into_iter().filter(|size| self.fits(*size)).collect();
+        fit.into_iter().map(|size| self.of(size)).collect()
+    }
+
+    fn fits(&self, size: CrewSize) -> bool {
+        self.at_most(size) == size
+    }
+
+    fn is_stopped(&self) -> bool {
+        self.watch.stop.load(std::sync::atomic::Ordering::Relaxed)
+    }
+
+    fn is_in_time(&self, crew: &CrewOdds) -> bool {
+        crew.odds * 100.0 >= f64::from(self.question.odds)
+    }
+
+    /// A crew of a size, gone through.
+    fn of(&mut self, size: CrewSize) -> CrewOdds {
+        if let Some(known) = self.known.get(&size) {
+            return known.clone();
+        }
+        let flow = self.flow_of(size);
+        let how = Replicate {
+            terms: &self.terms,
+            seed: self.question.seed,
+            times: self.question.times,
+        };
+        let due = vec![None; flow.cars.len()];
+        let came = replicate(&flow, &due, &[], how, self.watch);
+        let odds = self.odds(size, &flow, &came);
+        self.known.insert(size, odds.clone());
+        odds
+    }
+
+    fn odds(&self, size: CrewSize, flow: &Flow, came: &Replications) -> CrewOdds {
+        let in_order = came.in_order();
+        let last = super::flow::LAST_DAY as f64 * flow.day;
+        let count = in_order.len().max(1) as f64;
+        let busy = Trades::ALL.map(|trade| {
+            let of_trade = |sums: &[u64]| -> f64 {
+                let pairs = flow.people.iter().zip(sums);
+                let of_trade = pairs.filter(|(person, _)| person.trades.meets(trade));
+                of_trade.map(|(_, sum)| *sum as f64).sum()
+            };
+            let here = of_trade(&came.here);
+            if here > 0.0 {
+                of_trade(&came.worked) / here
+            } else {
+                0.0
+            }
+        });
+        CrewOdds {
+            size,
+            times: came.count(),
+            minute: holds(&in_order, self.question.odds),
+            odds: self
+                .question
+                .by
+                .map_or(0.0, |by| odds_of(&in_order, by + 1e-6)),
+            cost: self.cost(flow, came),
+            busy,
+            mean: in_order.iter().map(|end| end.min(last)).sum::<f64>() / count,
+        }
+    }
+
+    /// What a crew costs in any case, on the mean: each person's stay from their
+    /// first day to their last or to the end, and the more of what is
+    /// guaranteed and what is agreed by day and hour.
+    fn cost(&self, flow: &Flow, came: &Replications) -> f64 {
+        let count = came.count().max(1) as f64;
+        let start = self.hours.start();
+        let calendar = |day: Day| f64::from((self.hours.date(day) - start).get_days());
+        // Ends by day, so that dates are looked up once for each.
+        let mut ends: BTreeMap<Day, f64> = BTreeMap::new();
+        for end in came.ends.iter().filter(|end| end.is_finite()) {
+            *ends
+                .entry(Day::from(day_of(*end, flow.day)) - 1)
+                .or_default() += 1.0;
+        }
+        let people = flow.people.iter().zip(came.worked.iter().zip(&came.here));
+        people
+            .map(|(person, (worked, here))| {
+                let cost = self.cost_of(person);
+                // Sums are in millionths of a minute.
+                let days = *here as f64 / 1e6 / flow.day / count;
+                let hours = *worked as f64 / 1e6 / 60.0 / count;
+                let paid = (cost.guarantee * days).max(cost.day * days + cost.hour * hours);
+                let stay: f64 = ends
+                    .iter()
+                    .map(|(end, times)| times * stay(person.days.as_ref(), *end, &calendar))
+                    .sum();
+                paid + cost.stay * stay / count
+            })
+            .sum()
+    }
+
+    fn cost_of(&self, person: &FlowPerson) -> PersonCost {
+        let added = || {
+            let trade = Trades::ALL
+                .iter()
+                .position(|trade| person.trades.meets(*trade));
+            trade.map(|trade| self.added[trade]).unwrap_or_default()
+        };
+        self.costs.get(person.worker).copied().unwrap_or_else(added)
+    }
+
+    /// The flow with another crew. Who is in excess of a trade and has no other
+    /// is left out, from the end of the crew list; who has another no longer does
+    /// this one. Who is lacking is added at the standard's pace.
+    fn flow_of(&self, size: CrewSize) -> Flow {
+        let here = self.here();
+        let base = &self.base.flow;
+        let mut people: Vec<(Option<usize>, FlowPerson)> = base
+            .people
+            .iter()
+            .enumerate()
+            .map(|(at, person)| (Some(at), person.clone()))
+            .collect();
+        for trade in 0..3 {
+            let mut of_trade: Vec<usize> = (0..people.len())
+                .filter(|at| people[*at].1.looks_at.contains(&trade))
+                .collect();
+            of_trade.sort_by_key(|at| {
+                let person = &people[*at].1;
+                (person.looks_at.len(), Reverse(person.worker))
+            });
+            let excess = here[trade].saturating_sub(size[trade]);
+            for at in of_trade.into_iter().take(excess) {
+                let person = &mut people[at].1;
+                person.looks_at.retain(|known| *known != trade);
+                let left = person.looks_at.iter().map(|known| Trades::ALL[*known]);
+                person.trades = left.fold(Trades::default(), Trades::and);
+            }
+        }
+        people.retain(|(_, person)| !person.looks_at.is_empty());
+        for trade in 0..3 {
+            for number in here[trade]..size[trade] {
+                people.push((None, self.one_more(trade, number)));
+            }
+        }
+        people.sort_by(|(_, a), (_, b)| {
+            let faster = b.speed.partial_cmp(&a.speed).unwrap_or(Ordering::Equal);
+            let trades = a.trades.count().cmp(&b.trades.count());
+            trades.then(faster).then(a.key.cmp(&b.key))
+        });
+        let place = |old: usize| people.iter().position(|(from, _)| *from == Some(old));
+        let mut flow = Flow {
+            people: Vec::new(),
+            ..base.clone()
+        };
+        for pattern in &mut flow.patterns {
+            for task in pattern.tasks_mut() {
+                task.only = task.only.and_then(place);
+            }
+        }
+        flow.people = people.into_iter().map(|(_, person)| person).collect();
+        flow
+    }
+
+    fn one_more(&self, trade: usize, number: usize) -> FlowPerson {
+        FlowPerson {
+            worker: usize::MAX,
+            key: ADDED | (trade as u64) << 16 | number as u64,
+            trades: Trades::ALL[trade],
+            looks_at: vec![trade],
+            speed: self.pace,
+            days: None,
+        }
+    }
+}
+
+/// Marks the keys of people who are not in the crew list. A key leaves room for
+/// a day above it.
+const ADDED: u64 = 1 << 24;
+
+fn changed(mut size: CrewSize, trade: usize, by: isize) -> CrewSize {
+    size[trade] = size[trade].saturating_add_signed(by);
+    size
+}
+
+/// Days of a stay: from the first day here to the last one, or to the end.
+fn stay(days: Option<&Attendance>, end: Day, calendar: &impl Fn(Day) -> f64) -> f64 {
+    let (first, last) = match days {
+        None => (Some(0), Some(end)),
+        Some(days) => (days.from(0), days.last().map(|last| last.min(end))),
+    };
+    match (first, last) {
+        (Some(first), Some(last)) if first <= last => calendar(last) - calendar(first) + 1.0,
+        _ => 0.0,
+    }
+}
+
+/// Shows a larger crew as no later than any smaller one: the best of at most so
+/// many counts, since nobody has to be dealt work. Whether it had to.
+fn level(crews: &mut [CrewOdds]) -> bool {
+    let mut levelled = false;
+    for at in 1..crews.len() {
+        let (before, rest) = crews.split_at_mut(at);
+        let (smaller, larger) = (&before[at - 1], &mut rest[0]);
+        let minute = |crew: &CrewOdds| crew.minute.unwrap_or(f64::INFINITY);
+        if minute(smaller) < minute(larger) || smaller.odds > larger.odds {
+            levelled = true;
+            if minute(smaller) < minute(larger) {
+                larger.minute = smaller.minute;
+            }
+            larger.odds = larger.odds.max(smaller.odds);
+        }
+    }
+    levelled
+}
