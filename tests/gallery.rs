@@ -170,7 +170,7 @@ const AGREED: [(&str, &str); 4] = [
 ];
 
 /// Texts of storm.toml after its payer.
-const TERMS: [(&str, &str); 22] = [
+const TERMS: [(&str, &str); 30] = [
     (
         "a misspelt key",
         "discout = [{ on = [\"dents\"], percent = \"5\" }]\n",
@@ -241,6 +241,26 @@ const TERMS: [(&str, &str); 22] = [
         "[time]\nper_dent = { dime = \"1.6\" }\nmetal = { aluminium = \"0\" }\n",
     ),
     ("no bay", "[site]\nbays = 0\n"),
+    ("a bare chance", "[chance]\nabsent_percent = 3.5\n"),
+    ("always closed", "[chance]\nweather_percent = \"100\"\n"),
+    ("a chance misspelt", "[chance]\nabsense_percent = \"3\"\n"),
+    (
+        "parts late by less than a day",
+        "[chance]\nparts_late_days = \"0.5\"\n",
+    ),
+    ("a shape of nothing", "[chance]\ngrowth_shape = \"0\"\n"),
+    (
+        "pay without its unit",
+        "[staff]\npay = { dents = \"45\" }\n",
+    ),
+    (
+        "pay for a trade unknown",
+        "[staff]\npay = { dent = \"45%\" }\n",
+    ),
+    (
+        "lodging finer than the currency",
+        "[staff]\nlodging_night = \"92.005\"\n",
+    ),
 ];
 
 /// Files in `photos/`: where, and what.

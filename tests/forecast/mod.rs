@@ -2,8 +2,10 @@
 
 mod calibration;
 mod cases;
+mod command;
 mod draws;
 mod identity;
+mod staff;
 mod yardstick;
 
 use hailyard::planning::forecast::{CarChance, DayChance, DealOrder, Drawn, Flow, Run, Stretch};

@@ -7,7 +7,7 @@ mod checker;
 mod classics;
 mod hostile;
 mod random_lots;
-mod site;
+pub mod site;
 mod wall_checker;
 
 use crate::builder::{Folder, data, hailyard, read_csv};

@@ -150,7 +150,7 @@ fn fan(report: &ForecastReport<'_>, blocks: &mut Vec<Block>) {
         let y = bottom - height(of[2]);
         picture.rule((x + wide * 0.1, y), (x + wide * 0.9, y));
         picture.word(
-            (x + wide / 2.0, y - 5.0),
+            (x + wide / 2.0, bottom - height(of[4]) - 5.0),
             Anchor::Middle,
             LETTER,
             of[2].to_string(),

@@ -54,18 +54,16 @@ pub fn staff_page(report: &StaffReport<'_>) -> Document {
 
 fn table(report: &StaffReport<'_>, trade: usize, crews: &[CrewOdds]) -> Table {
     let currency = report.plan.storm.currency.code();
-    let mut table = Table::new(format!("People for {}", TRADES[trade]))
+    let odds = report.by.map_or(String::new(), |by| {
+        format!(", and the odds of being done by {}", day_text(by))
+    });
+    let mut table = Table::new(format!("People for {}{odds}", TRADES[trade]))
         .figures("people", 0)
         .words("", 2)
         .figures("working days", 0)
         .words(&format!("done at {} % by", report.question.odds), 0)
-        .figures(
-            &report
-                .by
-                .map_or(String::new(), |by| format!("odds of {by} %")),
-            0,
-        )
-        .figures(&format!("cost in any case {currency}"), 1)
+        .figures("odds %", 0)
+        .figures(&format!("cost {currency}"), 1)
         .figures("busy %", 1);
     for crew in crews {
         let count = crew.size[trade];
