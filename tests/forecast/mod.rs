@@ -4,6 +4,8 @@ mod calibration;
 mod cases;
 mod draws;
 mod identity;
+mod seen;
+mod stretches;
 mod yardstick;
 
 use hailyard::planning::forecast::{
