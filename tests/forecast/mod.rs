@@ -5,10 +5,14 @@ mod cases;
 mod command;
 mod draws;
 mod identity;
+mod seen;
 mod staff;
+mod stretches;
 mod yardstick;
 
-use hailyard::planning::forecast::{CarChance, DayChance, DealOrder, Drawn, Flow, Run, Stretch};
+use hailyard::planning::forecast::{
+    CarChance, ChanceTerms, DayChance, DealOrder, Drawn, Flow, PaceChance, Run, Stretch,
+};
 use hailyard::planning::{Day, PlanCar, PlanProblem, Trades, Work, Worker};
 use rust_decimal::Decimal;
 use serde_json::Value;
@@ -111,6 +115,44 @@ fn as_listed(problem: &PlanProblem) -> DealOrder {
     }
 }
 
+/// A lot of lots.json, with the chance that truth.py drew its storms from.
+struct Lot {
+    problem: PlanProblem,
+    flow: Flow,
+    terms: ChanceTerms,
+}
+
+/// All 40; without a log, so that everybody moves with the standard.
+fn lots() -> Vec<Lot> {
+    let lots = json("lots.json");
+    let lots = lots.as_array().expect("lots").iter();
+    lots.map(|value| {
+        let problem = problem(value);
+        let of = |key: &str| value["chance"][key].as_f64().expect("a number");
+        Lot {
+            flow: Flow::of(&problem, &as_listed(&problem)),
+            problem,
+            terms: ChanceTerms {
+                standard: of("standard_error"),
+                people: Vec::new(),
+                others: PaceChance {
+                    with_standard: 1.0,
+                    own: 0.0,
+                },
+                task: of("spread"),
+                weather: of("weather"),
+                absent: of("absent"),
+                growth: of("growth"),
+                growth_mean: of("growth_mean"),
+                growth_shape: of("growth_shape"),
+                late: of("parts_late"),
+                late_days: of("parts_late_days"),
+            },
+        }
+    })
+    .collect()
+}
+
 /// Chance that says what it is told.
 #[derive(Debug, Clone, Default)]
 struct Told {
@@ -172,12 +214,13 @@ struct Came {
 /// One replication under told chance; paces by worker.
 fn replicate(flow: &Flow, told: &Told, paces: &[f64]) -> Came {
     let mut run = Run::of(flow);
-    let mut drawn = Drawn::default();
-    drawn.pace = flow
-        .people
-        .iter()
-        .map(|person| paces[person.worker] / person.speed)
-        .collect();
+    let people = flow.people.iter();
+    let mut drawn = Drawn {
+        pace: people
+            .map(|person| paces[person.worker] / person.speed)
+            .collect(),
+        ..Drawn::default()
+    };
     drawn.draw(flow, |rank| told.car(flow.cars[rank].car));
     let mut stretches = Vec::new();
     let end = run.go(&mut drawn, &mut told.clone(), &mut |one| {
