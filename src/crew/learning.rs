@@ -55,6 +55,8 @@
 //! Logarithms and exponentials are those of the `libm` crate (0.2.16), so that
 //! the results are the same on every 64-bit machine.
 
+use super::posterior::{POINTS, PRIOR, Point, Posterior};
+
 /// A finished task of the log.
 ///
 /// `standard`, `logged` and `speed` are finite and above 0, `person` is below
@@ -151,6 +153,8 @@ pub struct Learned {
     pub sigma_is_given: bool,
     /// Everybody, with tasks or without, by index.
     pub people: Vec<LearnedPerson>,
+    /// What is left open; none where tasks of one person do not differ at all.
+    pub posterior: Option<Posterior>,
 }
 
 impl Learned {
@@ -231,6 +235,7 @@ pub fn learn(people: usize, tasks: &[LoggedTask], spread: f64) -> Option<Learned
         } else {
             PersonVariation::WithinChance
         },
+        posterior: layout.posterior(given, sigma),
         sigma,
         sigma_is_given: given.is_some(),
         people: shrunk.people,
@@ -313,6 +318,12 @@ struct Profile {
     slope: f64,
     /// σ² there.
     variance: f64,
+    /// m there.
+    mean: f64,
+    /// The sum of the weights v.
+    sum: f64,
+    /// Q.
+    squares: f64,
 }
 
 impl OneWay {
@@ -367,6 +378,47 @@ impl OneWay {
         let lambda = self.best_ratio(variance);
         let sigma = self.profile(lambda, variance).variance.sqrt();
         (lambda.sqrt() * sigma, sigma)
+    }
+
+    /// The likelihood over λ under its prior, on points that the prior holds
+    /// equally likely.
+    fn posterior(&self, given: Option<f64>, sigma: f64) -> Option<Posterior> {
+        if sigma <= NEGLIGIBLE {
+            return None;
+        }
+        let variance = given.map(|sigma| sigma * sigma);
+        let angle = std::f64::consts::FRAC_PI_2 / POINTS as f64;
+        let ratios = (0..POINTS).map(|at| {
+            let between = PRIOR / sigma * libm::tan((at as f64 + 0.5) * angle);
+            between * between
+        });
+        let profiles: Vec<(f64, Profile)> = ratios
+            .map(|ratio| (ratio, self.profile(ratio, variance)))
+            .collect();
+        let heights = profiles.iter().map(|(_, profile)| profile.height);
+        let least = heights.fold(f64::INFINITY, f64::min);
+        let mut points: Vec<Point> = profiles
+            .iter()
+            .map(|(ratio, profile)| Point {
+                ratio: *ratio,
+                weight: libm::exp((least - profile.height) / 2.0),
+                mean: profile.mean,
+                sum: profile.sum,
+                squares: profile.squares,
+            })
+            .collect();
+        let all: f64 = points.iter().map(|point| point.weight).sum();
+        let mut so_far = 0.0;
+        for point in &mut points {
+            so_far += point.weight / all;
+            point.weight = so_far;
+        }
+        Some(Posterior {
+            points,
+            degrees: given.is_none().then(|| self.tasks as f64 - 1.0),
+            sigma,
+            people: self.people.clone(),
+        })
     }
 
     /// Standard deviation of the people's means, each counting once.
@@ -441,6 +493,9 @@ impl OneWay {
             height: fit + logs + libm::log(sum),
             slope: sum - sum_of_squares / sum - falls / variance,
             variance,
+            mean,
+            sum,
+            squares,
         }
     }
 }

@@ -8,6 +8,7 @@ mod jobs;
 mod learning;
 mod not_plannable;
 mod pace;
+mod posterior;
 mod progress;
 mod site_chance;
 mod site_hours;
@@ -22,6 +23,7 @@ pub use learning::{
 };
 pub use not_plannable::NotPlannable;
 pub use pace::{Pace, Paces};
+pub use posterior::{Posterior, Variances};
 pub use progress::{CarState, Progress, TaskState};
 pub use site_chance::SiteChance;
 pub use site_hours::{Minute, Part, SiteHours};

@@ -12,19 +12,18 @@
 //!
 //! | storms | forecast | places uniform | 80 % minutes hold | 80 % day holds |
 //! |---|---|---|---|---|
-//! | as they are said to be | without a log | yes | 80.2 % | 87.3 % |
-//! | people off by 15 % | with a log of 30 tasks | yes | 79.4 % | 86.4 % |
-//! | 15 % more work, tasks differ 1.6 times as much | without a log | no | 61.4 % | 76.6 % |
-//! | likewise, and people off by 15 % | with a log of 30 tasks | yes | 80.1 % | 88.3 % |
+//! | as they are said to be | without a log | yes | 80.1 % | 87.5 % |
+//! | people off by 15 % | with a log of 30 tasks | yes | 79.3 % | 87.2 % |
+//! | 15 % more work, tasks differ 1.6 times as much | without a log | no | 61.9 % | 76.3 % |
+//! | likewise, and people off by 15 % | with a log of 30 tasks | yes | 81.5 % | 88.7 % |
 //!
-//! Measured with 1,999 replications; the standard error is 1.3 points, in the
-//! third row 1.5. To measure again: make `TIMES` a larger multiple of ten less 1
-//! and run `cargo test --release calibration -- --nocapture`.
+//! These are what the tests print; the standard error is 1.3 points, in the third
+//! row 1.5. More replications, a multiple of ten less 1, change none by more.
 
 use super::{Lot, lots, text};
-use hailyard::crew::{Learned, LoggedTask, learn};
+use hailyard::crew::{LoggedTask, learn};
 use hailyard::planning::forecast::{
-    ChanceTerms, PaceChance, Replicate, Watch, day_that_holds, holds, replicate,
+    Chance, ChanceTerms, Replicate, Watch, day_that_holds, holds, replicate,
 };
 use rand_chacha::ChaCha8Rng;
 use rand_chacha::rand_core::{Rng, SeedableRng};
@@ -95,25 +94,10 @@ fn with_log(lot: &Lot, log: &[(usize, f64)]) -> Lot {
     for person in &mut flow.people {
         person.speed /= learned.expected_factor(person.worker);
     }
-    let people = 0..stated.len();
     Lot {
         problem: lot.problem.clone(),
         flow,
-        terms: ChanceTerms {
-            standard: learned.mean_error,
-            people: people.map(|person| pace(&learned, person)).collect(),
-            task: learned.sigma,
-            ..lot.terms.clone()
-        },
-    }
-}
-
-/// m is drawn first, then the effect at that m: a log that is long says what a
-/// person takes whatever m is.
-fn pace(learned: &Learned, person: usize) -> PaceChance {
-    PaceChance {
-        with_standard: 1.0 - learned.people[person].shrinkage,
-        own: learned.effect_given_mean(person, learned.mean).1,
+        terms: lot.terms.clone().with_log(&learned),
     }
 }
 
@@ -262,7 +246,7 @@ fn with_a_log_the_odds_hold(ends: &str, log: &str) {
 }
 
 /// 30 tasks by people who differ from their stated speeds by 15 %. The bars are
-/// those of known chance: see below what a short log costs.
+/// those of known chance.
 #[test]
 fn with_a_log_the_odds_hold_to_what_can_be_seen_in_a_thousand_storms() {
     with_a_log_the_odds_hold("logged.csv", "logs.csv");
@@ -276,12 +260,11 @@ fn a_log_brings_back_odds_that_did_not_hold() {
 
 /// What a log teaches, on logs of the model itself: m with a deviation of 0.10,
 /// people of 0.15, tasks of 0.25. The pace of a person, and the mean of all the
-/// crew's on the scale of logs, should be below their 80 % in 80 of 100.
+/// crew's on the scale of logs, should be below the 32nd of 39 draws in 80 of 100.
 ///
-/// The variances are estimated and then taken as known, and in one of six logs
-/// of 30 tasks people are found not to differ at all: so a short log makes a
-/// forecast too sure.
-/// Measured over 20,000 logs each, standard error 0.3 points:
+/// Variances taken as known once they are estimated make a short log too sure:
+/// people are then found not to differ at all in one of six logs of 30 tasks, and
+/// over 20,000 logs (standard error 0.3 points) the bound holds in
 ///
 /// | tasks | people | one person | the crew |
 /// |---|---|---|---|
@@ -289,10 +272,9 @@ fn a_log_brings_back_odds_that_did_not_hold() {
 /// | 30 | 4 | 74.9 % | 78.4 % |
 /// | 300 | 6 | 79.1 % | 79.8 % |
 ///
-/// In a lot's last minute weather, absence, parts and the tasks still to come
-/// stand beside the crew's pace, so that little is left of it to be seen above.
+/// So they are drawn with the rest, and it holds as the bars below have it.
 #[test]
-fn a_short_log_makes_a_forecast_a_little_too_sure() {
+fn a_short_log_leaves_open_how_much_people_differ() {
     let mut roll = ChaCha8Rng::seed_from_u64(30);
     // Box and Muller 1958, so that it shares nothing with the sampler in use.
     let mut unit = move || (roll.next_u64() >> 11) as f64 / (1_u64 << 53) as f64;
@@ -302,14 +284,9 @@ fn a_short_log_makes_a_forecast_a_little_too_sure() {
     };
     const LOGS: usize = 2_000;
     const SIGMA: f64 = 0.25;
-    let quantile = Normal::standard().inverse_cdf(0.8);
-    for (tasks, people, of_person, of_crew) in [
-        (10, 4, 0.723, 0.753),
-        (30, 4, 0.749, 0.784),
-        (300, 6, 0.791, 0.798),
-    ] {
+    for (tasks, people) in [(10, 4), (30, 4), (300, 6)] {
         let (mut person_within, mut crew_within) = (0, 0);
-        for _ in 0..LOGS {
+        for seed in 0..LOGS {
             let m = 0.10 * normal().0;
             let logs: Vec<f64> = (0..people).map(|_| m + 0.15 * normal().0).collect();
             let log: Vec<LoggedTask> = (0..tasks)
@@ -325,28 +302,37 @@ fn a_short_log_makes_a_forecast_a_little_too_sure() {
                 })
                 .collect();
             let learned = learn(people, &log, SIGMA).expect("a log");
-            // How far the log of what is to be expected was off.
-            let (mut off, mut with_standard, mut own) = (0.0, 0.0, 0.0);
-            for (person, log) in logs.iter().enumerate() {
-                let said = learned.expected_factor(person).ln();
-                let this = log + SIGMA * SIGMA / 2.0 - said;
-                let of = pace(&learned, person);
-                let error = (of.with_standard * learned.mean_error).hypot(of.own);
-                person_within += u32::from(this <= quantile * error);
-                off += this;
-                with_standard += of.with_standard;
-                own += of.own * of.own;
+            let terms = ChanceTerms::default().with_log(&learned);
+            // How far what is to be expected is off, as drawn and as it is.
+            let drawn: Vec<Vec<f64>> = (0..TIMES)
+                .map(|time| {
+                    let chance = Chance::of(&terms, seed as u64, time as u64);
+                    (0..people)
+                        .map(|person| chance.pace(person as u64).ln())
+                        .collect()
+                })
+                .collect();
+            let truth: Vec<f64> = (0..people)
+                .map(|person| {
+                    let said = learned.expected_factor(person).ln();
+                    logs[person] + SIGMA * SIGMA / 2.0 - said
+                })
+                .collect();
+            let within = |truth: f64, of: &dyn Fn(&Vec<f64>) -> f64| {
+                let below = drawn.iter().filter(|draw| of(draw) < truth).count();
+                u32::from(below < 32)
+            };
+            for person in 0..people {
+                person_within += within(truth[person], &|draw| draw[person]);
             }
-            let error = (with_standard * learned.mean_error).hypot(own.sqrt());
-            crew_within += u32::from(off <= quantile * error);
+            crew_within += within(truth.iter().sum(), &|draw| draw.iter().sum());
         }
         let person = f64::from(person_within) / (LOGS * people) as f64;
         let crew = f64::from(crew_within) / LOGS as f64;
         println!("{tasks} tasks, {people} people: {person:.3}, {crew:.3}");
         // A share of 2,000 has a standard error of 0.9 points; people of one log
-        // are no independent ones, so theirs is no better. Not worse than was
-        // measured, and not timid either.
-        assert!((of_person - 0.03..=0.83).contains(&person), "{person}");
-        assert!((of_crew - 0.03..=0.83).contains(&crew), "{crew}");
+        // are no independent ones, so theirs is no better.
+        assert!((0.77..=0.86).contains(&person), "{person}");
+        assert!((0.77..=0.86).contains(&crew), "{crew}");
     }
 }

@@ -261,7 +261,8 @@ fn a_log_corrects_the_odds() {
         "date,person,trade,stock,panel,hours,done\n".to_owned(),
         |text, car| {
             let hours = if car % 2 == 0 { "1.95" } else { "2.05" };
-            format!("{text}2026-06-15,Ada,dents,S{car},hood,{hours},yes\n")
+            let day = car + 1;
+            format!("{text}2026-05-{day:02},Ada,dents,S{car},hood,{hours},yes\n")
         },
     );
     let site = Site::new(&counts).site(NONE).work(&work);

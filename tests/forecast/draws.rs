@@ -22,6 +22,7 @@ const COUNT: u64 = 40_000;
 
 fn terms() -> ChanceTerms {
     ChanceTerms {
+        log: None,
         standard: 0.12,
         people: vec![
             PaceChance {

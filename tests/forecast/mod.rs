@@ -133,6 +133,7 @@ fn lots() -> Vec<Lot> {
             flow: Flow::of(&problem, &as_listed(&problem)),
             problem,
             terms: ChanceTerms {
+                log: None,
                 standard: of("standard_error"),
                 people: Vec::new(),
                 others: PaceChance {

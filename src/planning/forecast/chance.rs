@@ -6,7 +6,8 @@
 
 use super::super::problem::Day;
 use super::drawn::{CarChance, DayChance};
-use rand_distr::{Distribution, Gamma, Geometric, StandardNormal};
+use crate::crew::{Learned, Posterior, Variances};
+use rand_distr::{ChiSquared, Distribution, Gamma, Geometric, StandardNormal};
 use rand_xoshiro::rand_core::{Rng, SeedableRng};
 use rand_xoshiro::{SplitMix64, Xoshiro256PlusPlus};
 
@@ -21,9 +22,23 @@ pub struct PaceChance {
     pub own: f64,
 }
 
+/// What a log leaves open of the standard, the people and the tasks.
+#[derive(Debug, Clone, PartialEq)]
+pub struct LogChance {
+    /// What is drawn from.
+    pub posterior: Posterior,
+    /// By person's key: the log of the factor that is planned with.
+    pub planned: Vec<f64>,
+    /// Of everybody else.
+    pub planned_others: f64,
+}
+
 /// What chance there is. All of it 0: none.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct ChanceTerms {
+    /// By a log, which then says all of the standard, people and tasks; the
+    /// figures below are its best estimates.
+    pub log: Option<LogChance>,
     /// Standard deviation of the log of the whole standard.
     pub standard: f64,
     /// By person's key.
@@ -48,6 +63,39 @@ pub struct ChanceTerms {
     pub late_days: f64,
 }
 
+impl ChanceTerms {
+    /// The same with what a log tells of the standard, of people and of tasks.
+    /// At known variances m has its standard error, and a person's effect, given
+    /// m, the mean s (ȳ − m) and the deviation τ √(1 − s): it moves against m by
+    /// s, so minutes move with m by 1 − s.
+    #[must_use]
+    pub fn with_log(self, learned: &Learned) -> ChanceTerms {
+        let planned = |person: usize| libm::log(learned.expected_factor(person));
+        ChanceTerms {
+            standard: learned.mean_error,
+            task: learned.sigma,
+            others: PaceChance {
+                with_standard: 1.0,
+                own: learned.sigma_person,
+            },
+            people: learned
+                .people
+                .iter()
+                .map(|person| PaceChance {
+                    with_standard: 1.0 - person.shrinkage,
+                    own: learned.sigma_person * (1.0 - person.shrinkage).max(0.0).sqrt(),
+                })
+                .collect(),
+            log: learned.posterior.clone().map(|posterior| LogChance {
+                posterior,
+                planned: (0..learned.people.len()).map(planned).collect(),
+                planned_others: planned(usize::MAX),
+            }),
+            ..self
+        }
+    }
+}
+
 /// What a draw is for.
 #[derive(Debug, Clone, Copy)]
 #[repr(u64)]
@@ -64,8 +112,12 @@ enum For {
 pub struct Chance<'a> {
     terms: &'a ChanceTerms,
     key: u64,
-    /// What the standard's log turns out to be off by.
+    /// What the standard's log turns out to be off by; by a log, m.
     standard: f64,
+    /// How much tasks differ.
+    task: f64,
+    /// What was drawn of what a log leaves open.
+    drawn: Option<Variances>,
     growth: Option<Gamma<f64>>,
     late: Option<Geometric>,
 }
@@ -78,6 +130,8 @@ impl<'a> Chance<'a> {
             terms,
             key: mixed(mixed(seed) ^ replication),
             standard: 0.0,
+            task: terms.task,
+            drawn: None,
             growth: (terms.growth > 0.0)
                 .then(|| Gamma::new(terms.growth_shape, terms.growth_mean / terms.growth_shape))
                 .and_then(Result::ok),
@@ -85,7 +139,19 @@ impl<'a> Chance<'a> {
                 .then(|| Geometric::new(1.0 / terms.late_days))
                 .and_then(Result::ok),
         };
-        if terms.standard > 0.0 {
+        if let Some(log) = &terms.log {
+            let mut stream = chance.stream(For::Standard, 0);
+            let roll = unit(stream.next_u64());
+            let degrees = log.posterior.degrees().map(ChiSquared::new);
+            let chi_squared = match degrees {
+                Some(Ok(distribution)) => distribution.sample(&mut stream),
+                _ => 1.0,
+            };
+            let drawn = log.posterior.draw(roll, chi_squared);
+            chance.standard = drawn.mean.0 + drawn.mean.1 * normal(&mut stream);
+            chance.task = drawn.sigma;
+            chance.drawn = Some(drawn);
+        } else if terms.standard > 0.0 {
             chance.standard = terms.standard * normal(&mut chance.stream(For::Standard, 0));
         }
         chance
@@ -95,6 +161,15 @@ impl<'a> Chance<'a> {
     /// Of whom nothing is known, they move with the standard.
     #[must_use]
     pub fn pace(&self, person: u64) -> f64 {
+        if let (Some(log), Some(drawn)) = (&self.terms.log, &self.drawn) {
+            let at = usize::try_from(person).unwrap_or(usize::MAX);
+            let (effect, own) = log.posterior.effect(drawn, at, self.standard);
+            let own = own * normal(&mut self.stream(For::Person, person));
+            let planned = log.planned.get(at).copied().unwrap_or(log.planned_others);
+            // The mean of a task's factor is 1 here, and its median there.
+            let median = self.standard + effect + own;
+            return libm::exp(median + drawn.sigma * drawn.sigma / 2.0 - planned);
+        }
         let known = usize::try_from(person).ok();
         let known = known.and_then(|person| self.terms.people.get(person));
         let of = known.copied().unwrap_or(self.terms.others);
@@ -111,7 +186,7 @@ impl<'a> Chance<'a> {
         OfCar {
             stream: self.stream(For::Car, which),
             chance: self,
-            mean: -self.terms.task * self.terms.task / 2.0,
+            mean: -self.task * self.task / 2.0,
         }
     }
 
@@ -178,7 +253,7 @@ impl CarChance for OfCar<'_> {
 
     #[inline]
     fn factor(&mut self) -> f64 {
-        let spread = self.chance.terms.task;
+        let spread = self.chance.task;
         if spread == 0.0 {
             return 1.0;
         }

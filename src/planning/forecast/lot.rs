@@ -291,16 +291,13 @@ fn pattern(work: &CarWork) -> CarPattern {
     }
 }
 
-/// Chance as the lead states it and the log tells it.
-///
-/// With a log m has its standard error, and a person's effect, given m, the
-/// mean s (ȳ − m) and the deviation τ √(1 − s): it moves against m by s, so
-/// minutes move with m by 1 − s. Without one everybody moves with the stated
-/// error of the standard.
+/// Chance as the lead states it and the log tells it. Without a log everybody
+/// moves with the stated error of the standard.
 #[must_use]
 pub fn chance_terms(stated: &SiteChance, paces: &Paces, spread: Decimal) -> ChanceTerms {
     let part = |percent: crate::money::Percent| number(percent.0) / 100.0;
-    let mut terms = ChanceTerms {
+    let terms = ChanceTerms {
+        log: None,
         standard: number(stated.standard_error),
         people: Vec::new(),
         others: PaceChance {
@@ -316,18 +313,8 @@ pub fn chance_terms(stated: &SiteChance, paces: &Paces, spread: Decimal) -> Chan
         late: part(stated.parts_late),
         late_days: number(stated.parts_late_days),
     };
-    if let Some(learned) = &paces.learned {
-        terms.standard = learned.mean_error;
-        terms.task = learned.sigma;
-        terms.others.own = learned.sigma_person;
-        terms.people = learned
-            .people
-            .iter()
-            .map(|person| PaceChance {
-                with_standard: 1.0 - person.shrinkage,
-                own: learned.sigma_person * (1.0 - person.shrinkage).max(0.0).sqrt(),
-            })
-            .collect();
+    match &paces.learned {
+        Some(learned) => terms.with_log(learned),
+        None => terms,
     }
-    terms
 }

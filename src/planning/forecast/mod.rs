@@ -13,7 +13,7 @@ mod replicate;
 mod run;
 mod staff;
 
-pub use chance::{Chance, ChanceTerms, OfCar, PaceChance};
+pub use chance::{Chance, ChanceTerms, LogChance, OfCar, PaceChance};
 pub use drawn::{CarChance, DayChance, Drawn, DrawnCar, DrawnTask};
 pub use flow::{Attendance, CarPattern, DealOrder, Flow, FlowCar, FlowPerson, FlowTask, KnownWork};
 pub use lot::{ForecastInput, LotCar, LotFlow, LotForecast, NoForecast, StandIn, chance_terms};

@@ -4,7 +4,6 @@ use super::chance::{Chance, ChanceTerms};
 use super::drawn::Drawn;
 use super::flow::Flow;
 use super::run::Run;
-use rayon::prelude::*;
 use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, AtomicUsize, Ordering};
 
@@ -97,35 +96,43 @@ pub fn replicate(
     how: Replicate<'_>,
     watch: &Watch<'_>,
 ) -> Replications {
-    let chunks = how.times.div_ceil(TOGETHER);
-    let done: Vec<Option<Replications>> = (0..chunks)
-        .into_par_iter()
-        .map_init(
-            || (Run::of(flow), Drawn::default()),
-            |(run, drawn), chunk| {
-                if watch.stop.load(Ordering::Relaxed) {
-                    return None;
-                }
-                let first = chunk * TOGETHER;
-                let last = (first + TOGETHER).min(how.times);
-                let mut all = Replications::default();
-                for replication in first..last {
-                    all.join(one(flow, due, dates, how, replication as u64, run, drawn));
-                }
-                let more = last - first;
-                let done = watch.done.fetch_add(more, Ordering::Relaxed) + more;
-                if let Some(tell) = watch.tell {
-                    tell(done);
-                }
-                Some(all)
-            },
-        )
-        .collect();
+    // Each thread takes the next ones that nobody has taken, so that whoever stops
+    // them loses no more than what is in hand.
+    let next = AtomicUsize::new(0);
+    let work = || {
+        let (mut run, mut drawn) = (Run::of(flow), Drawn::default());
+        let mut done = Vec::new();
+        while !watch.stop.load(Ordering::Relaxed) {
+            let first = next.fetch_add(TOGETHER, Ordering::Relaxed);
+            if first >= how.times {
+                break;
+            }
+            let last = (first + TOGETHER).min(how.times);
+            let mut all = Replications::default();
+            for replication in first..last {
+                let of = replication as u64;
+                all.join(one(flow, due, dates, how, of, &mut run, &mut drawn));
+            }
+            done.push((first, all));
+            let more = last - first;
+            let so_far = watch.done.fetch_add(more, Ordering::Relaxed) + more;
+            if let Some(tell) = watch.tell {
+                tell(so_far);
+            }
+        }
+        done
+    };
+    let mut done: Vec<(usize, Replications)> =
+        rayon::broadcast(|_| work()).into_iter().flatten().collect();
+    done.sort_by_key(|(first, _)| *first);
     let mut all = Replications::default();
     // Of what was stopped, those before the first that is lacking: the same as
     // if no more had been asked for.
-    for chunk in done.into_iter().map_while(|chunk| chunk) {
-        all.join(chunk);
+    for (first, of) in done {
+        if first != all.count() {
+            break;
+        }
+        all.join(of);
     }
     all
 }
