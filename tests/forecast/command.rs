@@ -343,3 +343,22 @@ fn an_interruption_shows_what_was_reached() {
     }
     panic!("never reached a replication");
 }
+
+/// Two begun cars stand in the one bay that there is, with 60 and 100 minutes left:
+/// the third one, 100 minutes, waits until both are gone, and ends at 200.
+#[test]
+fn cars_in_more_bays_than_there_are_keep_others_out() {
+    let counts = "stock,panel,dime\nA1,hood,10\nA1,roof,60\nA2,hood,10\nA2,roof,100\nA3,hood,100\n";
+    let work = "date,person,trade,stock,panel,hours,done\n\
+        2026-06-12,Ada,dents,A1,hood,,yes\n2026-06-12,Bo,dents,A2,hood,,yes\n";
+    let site = site(counts, "")
+        .crew("name,trades\nAda,dents\nBo,dents\nCy,dents\n")
+        .work(work);
+    let with_bay = Site {
+        site: format!("bays = 1\n{}", site.site),
+        ..site
+    };
+    assert_eq!(with_bay.json(&[])["end_minute"], 200);
+    let odds = forecast(&with_bay, &["--replications", "3"]);
+    assert_eq!(odds["days"][2]["minutes"].as_f64(), Some(200.0));
+}

@@ -8,6 +8,7 @@ mod identity;
 mod seen;
 mod staff;
 mod stretches;
+mod sums;
 mod yardstick;
 
 use hailyard::planning::forecast::{

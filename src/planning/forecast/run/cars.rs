@@ -33,8 +33,7 @@ impl Run<'_> {
         } else if self.flow.bays.is_none() || !needs_bay {
             self.begin(drawn, rank);
         } else if self.flow.cars[rank].in_bay {
-            // More may stand in than there are bays.
-            self.bays = self.bays.saturating_sub(1);
+            self.bays -= 1;
             self.progress[rank].in_bay = true;
             self.begin(drawn, rank);
         } else if self.flow.release && self.waits_for_parts(drawn, rank) {

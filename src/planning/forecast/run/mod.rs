@@ -130,7 +130,8 @@ pub struct Run<'f> {
     queues: [Ranks; 3],
     /// Cars here without a bay.
     outside: Ranks,
-    bays: usize,
+    /// Below 0 where more cars stand in than there are bays.
+    bays: i64,
     progress: Vec<Progress>,
     /// Parts to come: the bits of a time that is not below 0 are in its order.
     parts: BinaryHeap<Reverse<(u64, usize)>>,
@@ -252,7 +253,10 @@ impl<'f> Run<'f> {
         self.ends.fill(f64::INFINITY);
         self.worked.fill(0.0);
         self.worked_until = 0.0;
-        self.bays = self.flow.bays.unwrap_or(0);
+        self.bays = self
+            .flow
+            .bays
+            .map_or(0, |bays| i64::try_from(bays).unwrap_or(i64::MAX));
         (self.now, self.today, self.closes) = (0.0, 0, self.flow.day);
         (self.open, self.last) = (self.flow.cars.len(), 0.0);
         for (progress, car) in self.progress.iter_mut().zip(&drawn.cars) {
