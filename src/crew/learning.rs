@@ -55,7 +55,7 @@
 //! Logarithms and exponentials are those of the `libm` crate (0.2.16), so that
 //! the results are the same on every 64-bit machine.
 
-use super::posterior::{POINTS, PRIOR, Point, Posterior};
+use super::posterior::Posterior;
 
 /// A finished task of the log.
 ///
@@ -235,7 +235,7 @@ pub fn learn(people: usize, tasks: &[LoggedTask], spread: f64) -> Option<Learned
         } else {
             PersonVariation::WithinChance
         },
-        posterior: layout.posterior(given, sigma),
+        posterior: Posterior::of(&layout, given, sigma),
         sigma,
         sigma_is_given: given.is_some(),
         people: shrunk.people,
@@ -297,13 +297,13 @@ pub fn shrink(people: &[PersonMean], sigma_person: f64, sigma: f64) -> Option<Sh
 
 /// A deviation up to this is the rounding of logarithms, not a difference of
 /// work: log(36/30) and log(60/50) differ in the 16th digit.
-const NEGLIGIBLE: f64 = 1e-9;
+pub(super) const NEGLIGIBLE: f64 = 1e-9;
 
 /// The sufficient statistics of a one-way layout.
-struct OneWay {
-    people: Vec<PersonMean>,
+pub(super) struct OneWay {
+    pub people: Vec<PersonMean>,
     /// N.
-    tasks: usize,
+    pub tasks: usize,
     /// K.
     with_tasks: usize,
     /// W: the sum of squares about each person's own mean.
@@ -311,19 +311,19 @@ struct OneWay {
 }
 
 /// The curve −2 ln REML at one λ.
-struct Profile {
+pub(super) struct Profile {
     /// −2 ln REML, without its constant.
-    height: f64,
+    pub height: f64,
     /// Its derivative by λ.
     slope: f64,
     /// σ² there.
     variance: f64,
     /// m there.
-    mean: f64,
+    pub mean: f64,
     /// The sum of the weights v.
-    sum: f64,
+    pub sum: f64,
     /// Q.
-    squares: f64,
+    pub squares: f64,
 }
 
 impl OneWay {
@@ -380,47 +380,6 @@ impl OneWay {
         (lambda.sqrt() * sigma, sigma)
     }
 
-    /// The likelihood over λ under its prior, on points that the prior holds
-    /// equally likely.
-    fn posterior(&self, given: Option<f64>, sigma: f64) -> Option<Posterior> {
-        if sigma <= NEGLIGIBLE {
-            return None;
-        }
-        let variance = given.map(|sigma| sigma * sigma);
-        let angle = std::f64::consts::FRAC_PI_2 / POINTS as f64;
-        let ratios = (0..POINTS).map(|at| {
-            let between = PRIOR / sigma * libm::tan((at as f64 + 0.5) * angle);
-            between * between
-        });
-        let profiles: Vec<(f64, Profile)> = ratios
-            .map(|ratio| (ratio, self.profile(ratio, variance)))
-            .collect();
-        let heights = profiles.iter().map(|(_, profile)| profile.height);
-        let least = heights.fold(f64::INFINITY, f64::min);
-        let mut points: Vec<Point> = profiles
-            .iter()
-            .map(|(ratio, profile)| Point {
-                ratio: *ratio,
-                weight: libm::exp((least - profile.height) / 2.0),
-                mean: profile.mean,
-                sum: profile.sum,
-                squares: profile.squares,
-            })
-            .collect();
-        let all: f64 = points.iter().map(|point| point.weight).sum();
-        let mut so_far = 0.0;
-        for point in &mut points {
-            so_far += point.weight / all;
-            point.weight = so_far;
-        }
-        Some(Posterior {
-            points,
-            degrees: given.is_none().then(|| self.tasks as f64 - 1.0),
-            sigma,
-            people: self.people.clone(),
-        })
-    }
-
     /// Standard deviation of the people's means, each counting once.
     fn deviation_of_means(&self) -> f64 {
         let people = self.with_tasks as f64;
@@ -466,7 +425,7 @@ impl OneWay {
     }
 
     /// The curve at λ, with σ² as given or else the best.
-    fn profile(&self, lambda: f64, variance: Option<f64>) -> Profile {
+    pub fn profile(&self, lambda: f64, variance: Option<f64>) -> Profile {
         let weight = |n: f64| n / (1.0 + n * lambda);
         let (mut sum, mut sum_of_squares, mut weighted, mut logs) = (0.0, 0.0, 0.0, 0.0);
         for (n, own) in self.counted() {

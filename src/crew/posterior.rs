@@ -9,39 +9,39 @@
 //! weighed by its likelihood; then σ² = Q(λ) / χ² with N − 1 degrees of freedom;
 //! then m and the effects as at known variances.
 
-use super::learning::PersonMean;
+use super::learning::{NEGLIGIBLE, OneWay, PersonMean, Profile};
 
 /// Points of λ. Twice as many change no odds.
-pub(super) const POINTS: usize = 60;
+const POINTS: usize = 60;
 /// Scale of the prior of τ: half of all crews differ by less than this, a log.
-pub(super) const PRIOR: f64 = 0.3;
+const PRIOR: f64 = 0.3;
 
 /// One value of λ and what follows from it.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub(super) struct Point {
+struct Point {
     /// τ²/σ².
-    pub ratio: f64,
+    ratio: f64,
     /// How likely it is, up to a factor; then: this and those before.
-    pub weight: f64,
+    weight: f64,
     /// m there.
-    pub mean: f64,
+    mean: f64,
     /// Σ n / (1 + n λ): σ over its root is the error of m.
-    pub sum: f64,
+    sum: f64,
     /// Q: σ² times a χ² of N − 1 degrees of freedom.
-    pub squares: f64,
+    squares: f64,
 }
 
 /// Everything that a log leaves open, to be drawn from.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Posterior {
     /// By λ, at least one; their weights are summed up to 1.
-    pub(super) points: Vec<Point>,
+    points: Vec<Point>,
     /// N − 1; none where σ is given.
-    pub(super) degrees: Option<f64>,
+    degrees: Option<f64>,
     /// σ, where it is given.
-    pub(super) sigma: f64,
+    sigma: f64,
     /// Tasks and mean of everybody.
-    pub(super) people: Vec<PersonMean>,
+    people: Vec<PersonMean>,
 }
 
 /// One draw of what is open.
@@ -57,6 +57,47 @@ pub struct Variances {
 }
 
 impl Posterior {
+    /// The likelihood over λ under its prior, on points that the prior holds
+    /// equally likely.
+    pub(super) fn of(layout: &OneWay, given: Option<f64>, sigma: f64) -> Option<Posterior> {
+        if sigma <= NEGLIGIBLE {
+            return None;
+        }
+        let variance = given.map(|sigma| sigma * sigma);
+        let angle = std::f64::consts::FRAC_PI_2 / POINTS as f64;
+        let ratios = (0..POINTS).map(|at| {
+            let between = PRIOR / sigma * libm::tan((at as f64 + 0.5) * angle);
+            between * between
+        });
+        let profiles: Vec<(f64, Profile)> = ratios
+            .map(|ratio| (ratio, layout.profile(ratio, variance)))
+            .collect();
+        let heights = profiles.iter().map(|(_, profile)| profile.height);
+        let least = heights.fold(f64::INFINITY, f64::min);
+        let mut points: Vec<Point> = profiles
+            .iter()
+            .map(|(ratio, profile)| Point {
+                ratio: *ratio,
+                weight: libm::exp((least - profile.height) / 2.0),
+                mean: profile.mean,
+                sum: profile.sum,
+                squares: profile.squares,
+            })
+            .collect();
+        let all: f64 = points.iter().map(|point| point.weight).sum();
+        let mut so_far = 0.0;
+        for point in &mut points {
+            so_far += point.weight / all;
+            point.weight = so_far;
+        }
+        Some(Posterior {
+            points,
+            degrees: given.is_none().then_some(layout.tasks as f64 - 1.0),
+            sigma,
+            people: layout.people.clone(),
+        })
+    }
+
     /// Degrees of freedom of the χ² that a draw asks for; none: it asks for none.
     #[must_use]
     pub fn degrees(&self) -> Option<f64> {
