@@ -150,7 +150,11 @@ const LISTS: [(&str, &str); 10] = [
     ("an urgency that there is not", "stock,priority\nA1,0\n"),
 ];
 
-const AGREED: [(&str, &str); 4] = [
+const AGREED: [(&str, &str); 5] = [
+    (
+        "thousands in a file of decimal commas",
+        "stock;panel;group;item;amount\nA1;;parts;glass;1.840\n",
+    ),
     (
         "an unknown stock",
         "stock,panel,group,item,amount\nZ9,,parts,glass,310.00\n",

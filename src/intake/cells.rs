@@ -137,6 +137,10 @@ pub fn figure(cell: Cell<'_>, decimal_comma: bool, wanted: &str) -> Read<Option<
             .map(Some)
             .ok_or_else(|| Refusal::new(wanted)),
         Cell::Text(text) => {
+            if let Some(thousands) = grouped_by_points(text, decimal_comma) {
+                let expected = format!("{wanted}, with this file's decimal comma");
+                return Err(Refusal::new(expected).probably(Some(thousands)));
+            }
             let plain = with_point(text, decimal_comma);
             plain_decimal(&plain).map(Some).map_err(|meant| {
                 if text.starts_with('-') {
@@ -153,6 +157,17 @@ pub fn figure(cell: Cell<'_>, decimal_comma: bool, wanted: &str) -> Read<Option<
 /// A workbook's number from 0, within the bounds that written figures have.
 pub fn bounded_number(number: f64) -> Option<Decimal> {
     plain_decimal(&number_decimal(number)?.to_string()).ok()
+}
+
+/// `1.840` in a file of decimal commas is a thousand and more, and no figure below
+/// two: the digits that were probably meant.
+fn grouped_by_points(text: &str, decimal_comma: bool) -> Option<String> {
+    let (first, others) = text.split_once('.').filter(|_| decimal_comma)?;
+    let is_digits = |text: &str| text.bytes().all(|b| b.is_ascii_digit());
+    let is_first = (1..=3).contains(&first.len()) && is_digits(first);
+    let mut others = others.split('.');
+    let are_groups = others.all(|group| group.len() == 3 && is_digits(group));
+    (is_first && are_groups).then(|| text.replace('.', ""))
 }
 
 /// The text with a decimal comma between digits made a point.
