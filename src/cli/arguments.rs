@@ -3,7 +3,6 @@
 use super::forecast::REPLICATIONS;
 use super::handouts::Handout;
 use super::plan::PLAN_SEED;
-use super::staff::TIMES;
 use crate::planning::forecast::MOST_PEOPLE;
 use crate::report::pdf::Paper;
 use clap::{ArgGroup, Args as ClapArgs, Parser, Subcommand};
@@ -245,9 +244,9 @@ pub struct StaffArgs {
     /// The most people of a trade [default: four more than there are]
     #[arg(long, value_name = "N", value_parser = most)]
     pub most: Option<usize>,
-    /// How often each crew is gone through
-    #[arg(long, value_name = "N", default_value_t = TIMES, value_parser = replications)]
-    pub replications: usize,
+    /// How often each crew is gone through [default: 500, of large lots less]
+    #[arg(long, value_name = "N", value_parser = replications)]
+    pub replications: Option<usize>,
     /// The seed of chance
     #[arg(long, value_name = "N", default_value_t = 1)]
     pub seed: u64,

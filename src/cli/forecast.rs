@@ -18,7 +18,8 @@ use crate::report::html::{Step, page};
 use crate::report::pages::{IndexEntry, forecast_page, plan_page};
 use crate::report::pdf::Paper;
 use crate::report::{
-    ForecastReport, ReportFolder, document_text, forecast_grid, forecast_json, no_forecast, to_csv,
+    ForecastReport, ReportFolder, document_text, forecast_grid, forecast_json, no_forecast,
+    no_forecast_json, to_csv,
 };
 use rust_decimal::Decimal;
 use std::collections::BTreeSet;
@@ -50,6 +51,7 @@ pub fn run(args: &ForecastArgs, streams: &mut Streams<'_>) -> Result<Exit, Stop>
     let input = Input::of(&paths)?;
     let asked = Wanted {
         plan: Want::Yes,
+        lot: Want::Yes,
         from: args.from,
         ..Wanted::default()
     };
@@ -89,7 +91,7 @@ pub fn run(args: &ForecastArgs, streams: &mut Streams<'_>) -> Result<Exit, Stop>
         Err(why) => {
             // Why there is no plan is what there is to say.
             if common.json {
-                streams.json(&crate::report::plan_json(&plan))?;
+                streams.json(&no_forecast_json(*why, &plan))?;
             } else if !plan.is_possible() {
                 let document = plan_page(&plan, None, None);
                 streams.print(&document_text(&document, streams.table_width()))?;
@@ -163,9 +165,16 @@ pub fn forecast_input<'a>(
 
 /// Replications beside a storm's reports: fewer where each takes longer, so
 /// that all of them take a few seconds.
-pub fn replications_for(jobs: &Jobs) -> usize {
+pub fn replications_for(priced: &Priced, jobs: &Jobs) -> usize {
     const TASKS: usize = 20_000_000;
-    let tasks: usize = jobs.cars.iter().map(|job| job.tasks().count()).sum();
+    let left: usize = jobs.cars.iter().map(|job| job.tasks().count()).sum();
+    // Cars that nobody has counted are taken to be like those that were.
+    let whole: usize = jobs.work.iter().map(|work| work.panels.len() + 3).sum();
+    let lot = priced.storm.lot.as_ref();
+    let unlisted: u64 = lot.map_or(0, |lot| lot.unlisted().iter().sum());
+    let uncounted = usize::try_from(unlisted).unwrap_or(usize::MAX) + jobs.uncounted.len();
+    let each = whole / jobs.cars.len().max(1);
+    let tasks = left.saturating_add(each.saturating_mul(uncounted));
     (TASKS / tasks.max(1)).clamp(200, REPLICATIONS)
 }
 

@@ -20,8 +20,8 @@ use crate::report::html::{Step, page};
 use crate::report::pages::{IndexEntry, plan_page, staff_page};
 use crate::report::pdf::Paper;
 use crate::report::{
-    PlanReport, ReportFolder, StaffReport, document_text, no_forecast, plan_json, staff_grid,
-    staff_json, to_csv,
+    PlanReport, ReportFolder, StaffReport, document_text, no_forecast, no_forecast_json,
+    staff_grid, staff_json, to_csv,
 };
 use crate::storm::{Pay, Trade};
 use jiff::civil::Date;
@@ -55,9 +55,11 @@ pub fn run(args: &StaffArgs, streams: &mut Streams<'_>) -> Result<Exit, Stop> {
     let input = Input::of(&paths)?;
     let asked = Wanted {
         plan: Want::Yes,
+        lot: Want::Yes,
         from: args.from,
         ..Wanted::default()
     };
+    let by = args.by;
     let priced = match price(
         &input,
         common.card.as_deref(),
@@ -74,6 +76,12 @@ pub fn run(args: &StaffArgs, streams: &mut Streams<'_>) -> Result<Exit, Stop> {
             "bug: no jobs where crews were asked for".to_owned(),
         ));
     };
+    let start = jobs.hours.start();
+    if let Some(by) = by.filter(|by| *by < start) {
+        return Err(Stop::Usage(format!(
+            "--by {by}: before {start}, the first day that is planned"
+        )));
+    }
     let progress = Progress::start(streams.progress);
     progress.stage("planning");
     let rounds = StopRule::Rounds(rounds_for(jobs));
@@ -82,7 +90,9 @@ pub fn run(args: &StaffArgs, streams: &mut Streams<'_>) -> Result<Exit, Stop> {
     let question = StaffQuestion {
         by: args.by.map(|day| closing(jobs, day)),
         odds: args.odds,
-        times: args.replications,
+        times: args
+            .replications
+            .unwrap_or_else(|| times_for(&priced, jobs)),
         seed: args.seed,
         most: args.most,
         has_costs: has_costs(&priced),
@@ -94,7 +104,7 @@ pub fn run(args: &StaffArgs, streams: &mut Streams<'_>) -> Result<Exit, Stop> {
         Ok(staff) => staff,
         Err(why) => {
             if common.json {
-                streams.json(&plan_json(&plan))?;
+                streams.json(&no_forecast_json(*why, &plan))?;
             } else if !plan.is_possible() {
                 let document = plan_page(&plan, None, None);
                 streams.print(&document_text(&document, streams.table_width()))?;
@@ -107,7 +117,8 @@ pub fn run(args: &StaffArgs, streams: &mut Streams<'_>) -> Result<Exit, Stop> {
         plan,
         staff,
         question,
-        by: args.by,
+        by,
+        without_pay: &without_pay(&priced.books.time.staff),
     };
     if let Some(out) = &args.out {
         let folder = ReportFolder::open(out, &input.paths())?;
@@ -171,6 +182,7 @@ pub struct Crews {
     pub staff: Staff,
     question: StaffQuestion,
     by: Option<Date>,
+    without_pay: Vec<&'static str>,
 }
 
 impl Crews {
@@ -181,6 +193,7 @@ impl Crews {
             staff: &self.staff,
             question: self.question,
             by: self.by,
+            without_pay: &self.without_pay,
         }
     }
 }
@@ -197,7 +210,7 @@ pub fn crews_of_storm(
     let left = jobs.cars.iter().filter(|job| job.has_work());
     let last = left.filter_map(|job| job.due).max().filter(|due| *due > 0);
     let by = last.map(|due| jobs.hours.day_of_end(due));
-    let times = (replications_for(jobs) / CREWS).max(50);
+    let times = (replications_for(priced, jobs) / CREWS).max(50);
     let question = StaffQuestion {
         by: by.map(|day| closing(jobs, day)),
         odds: 80,
@@ -211,7 +224,20 @@ pub fn crews_of_storm(
         staff,
         question,
         by,
+        without_pay: without_pay(&priced.books.time.staff),
     })
+}
+
+/// Trades for which nothing says what one more person is paid.
+fn without_pay(terms: &StaffTerms) -> Vec<&'static str> {
+    let trades = [Trade::Dents, Trade::Strip, Trade::Finish].into_iter();
+    let unknown = trades.filter(|trade| !terms.pay.contains_key(trade));
+    unknown.map(Trade::word).collect()
+}
+
+/// How often each crew is gone through: less often where each time takes longer.
+fn times_for(priced: &Priced, jobs: &Jobs) -> usize {
+    (replications_for(priced, jobs) / 4).clamp(100, TIMES)
 }
 
 /// What one person costs in any case: an estimate, so no exact money.

@@ -62,7 +62,7 @@ pub fn run(args: &StormArgs, streams: &mut Streams<'_>) -> Result<Exit, Stop> {
     });
     let odds = match (&priced.jobs, &made) {
         (Some(jobs), Some(made)) => {
-            let times = replications_for(jobs);
+            let times = replications_for(&priced, jobs);
             forecast(&priced, jobs, made, times, CHANCE_SEED, &progress).ok()
         }
         _ => None,
@@ -150,7 +150,7 @@ pub fn run(args: &StormArgs, streams: &mut Streams<'_>) -> Result<Exit, Stop> {
     stale.extend(stale_staff(&folder, &written));
     say_stale(&stale, streams);
     if priced.lot_at_fault {
-        streams.say("no estimate of the whole lot: lot and [sample] hold errors\n");
+        streams.say("no estimate of the whole lot, and odds of the listed cars alone: lot and [sample] hold errors\n");
     }
     let of_lot = lot
         .as_ref()

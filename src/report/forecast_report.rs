@@ -1,7 +1,7 @@
 //! The odds of a lot's date: behind every format of them.
 
 use super::plan_report::{PlanReport, day_text};
-use crate::planning::forecast::{LotCar, LotForecast, SHOWN, StandIn, day_of, day_that_holds};
+use crate::planning::forecast::{LotCar, LotForecast, SHOWN, StandIn, day_that_holds};
 use jiff::civil::Date;
 
 /// A forecast beside the plan that it is made of.
@@ -62,10 +62,10 @@ impl<'a> ForecastReport<'a> {
     /// chance, and that of the plan. Cars that nobody has counted are in neither.
     #[must_use]
     pub fn without_chance(&self) -> (Option<u32>, u32) {
-        let dealt = self.forecast.without_chance;
-        let day = self.forecast.flow.day;
+        let dealt = &self.forecast.without_chance;
         let planned = u32::try_from(self.plan.made.plan.score.days).unwrap_or(0);
-        (dealt.map(|end| day_of(end, day)), planned)
+        let is_done = dealt.end.is_finite();
+        (is_done.then_some(dealt.days as u32), planned)
     }
 
     /// The odds of every promise, by its day.

@@ -3,29 +3,47 @@
 use super::forecast_report::{ForecastReport, percent};
 use super::grid::{Grid, Kind, Value, columns};
 use super::plain::wrap_into;
-use super::plan_report::day_text;
+use super::plan_report::{PlanReport, day_text};
+use super::plan_tables::plan_sums_json;
 use super::terminal::Width;
-use crate::planning::forecast::{FAN, NoForecast};
+use crate::planning::forecast::{FAN, LAST_DAY, LotCar, NoForecast, StandIn};
 use serde_json::json;
 
 /// When all is done, in a sentence.
 #[must_use]
 pub fn forecast_verdict(report: &ForecastReport<'_>) -> String {
+    let forecast = report.forecast;
+    if forecast.flow.cars.is_empty() {
+        return match forecast.unknown {
+            0 => "Nothing is left to do.".to_owned(),
+            cars => format!(
+                "No odds: {} not counted, and none is that they could be like.",
+                cars_of(cars)
+            ),
+        };
+    }
+    if report.done() == 0 {
+        return "Interrupted before the first replication: no odds.".to_owned();
+    }
     let said: Vec<String> = report
         .days()
         .iter()
-        .filter_map(|(odds, day)| {
-            let day = (*day)?;
-            Some(format!(
-                "{odds} % by {} (day {day})",
-                day_text(report.date(day))
-            ))
+        .map(|(odds, day)| match day {
+            Some(day) => format!("{odds} % by {} (day {day})", day_text(report.date(*day))),
+            None => format!("{odds} % at no time"),
         })
         .collect();
-    if said.is_empty() {
-        return "The crew can't finish the lot: nobody is left before it is done.".to_owned();
-    }
-    format!("Odds that the last car is finished: {}.", said.join(", "))
+    let of = match forecast.unknown {
+        0 => String::new(),
+        cars => format!(
+            " of those that could be reckoned, without {},",
+            cars_of(cars)
+        ),
+    };
+    format!(
+        "Odds that the last car{of} is finished: {}.",
+        said.join(", ")
+    )
 }
 
 /// The odds in a few lines, under a storm's summary.
@@ -38,6 +56,18 @@ pub fn forecast_summary(report: &ForecastReport<'_>, width: Width) -> String {
     );
     wrap_into(&mut text, &said, width, "  ");
     text
+}
+
+/// That there are no odds, as JSON.
+#[must_use]
+pub fn no_forecast_json(why: NoForecast, plan: &PlanReport<'_>) -> serde_json::Value {
+    json!({
+        "format": 1,
+        "storm": plan.storm.name,
+        "possible": false,
+        "why_not": no_forecast(why),
+        "plan": plan_sums_json(plan),
+    })
 }
 
 /// Why there is no forecast.
@@ -64,43 +94,97 @@ pub fn forecast_notes(report: &ForecastReport<'_>) -> Vec<String> {
             forecast.asked
         ));
     }
-    for of in &forecast.stand_ins {
-        let cars = cars_of(of.cars);
-        let from = cars_of(of.from);
-        said.push(match (report.stratum(of), of.of_whole_lot) {
-            (Some(name), true) => format!(
-                "{cars} of {name} not counted, and none of it is: each has the work of any of the {from} counted in the whole lot."
-            ),
-            (Some(name), false) => format!(
-                "{cars} of {name} not counted: each has the work of any of its {from} counted so far."
-            ),
-            (None, _) => format!("{cars} not counted: each has the work of any of the {from} counted so far."),
-        });
-    }
-    if forecast.unknown > 0 {
+    let stratum = |of: &StandIn| report.stratum(of);
+    said.extend(uncounted_notes(
+        &forecast.stand_ins,
+        forecast.unknown,
+        stratum,
+    ));
+    if report.done() > 0 && report.done() < FEW {
         said.push(format!(
-            "{} not counted, and none is that they could be like: they are not in it.",
-            cars_of(forecast.unknown)
+            "Gone through {}: too few times for odds that a promise could rest on.",
+            times(report.done())
         ));
     }
+    let days = |days: u32| match days {
+        1 => "1 working day".to_owned(),
+        days => format!("{days} working days"),
+    };
     match report.without_chance() {
+        _ if forecast.flow.cars.is_empty() => {}
         (Some(dealt), planned) if dealt == planned => said.push(format!(
-            "Without any chance the counted cars take {dealt} working days, as planned."
+            "Without any chance the counted cars take {}, as planned.",
+            days(dealt)
         )),
-        (Some(dealt), planned) => said.push(format!(
-            "Without any chance the counted cars take {dealt} working days and by the plan {planned}: \
-             the plan chooses who does what, here whoever is free takes the next car."
+        (dealt, planned) => said.push(format!(
+            "Without any chance the counted cars {}, and by the plan {}: the plan chooses who does what, here \
+             whoever is free takes the next car.",
+            dealt.map_or("are not all finished".to_owned(), |dealt| format!("take {}", days(dealt))),
+            days(planned)
         )),
-        (None, planned) => said.push(format!(
-            "Without any chance not all is done, and by the plan it is in {planned} working days: the plan \
-             chooses who does what, here whoever is free takes the next car."
-        )),
+    }
+    if !forecast.broken.is_empty() {
+        let stocks: Vec<String> = forecast
+            .broken
+            .iter()
+            .map(|job| report.car(LotCar::Counted(*job)))
+            .collect();
+        said.push(format!(
+            "Promised, kept by the plan, and late here even without any chance: {}. Who follows the plan keeps them \
+             more often than these odds say.",
+            stocks.join(", ")
+        ));
     }
     let not_done = report.not_done();
     if not_done > 0.0 {
         said.push(format!(
-            "Replications in which the crew has left before all is done: {} %. They are later than any day.",
+            "Replications in which not all is ever finished, since whoever could has left or it would take more \
+             than {LAST_DAY} working days: {} %. They are later than any day.",
             percent(not_done)
+        ));
+    }
+    said
+}
+
+/// Fewer replications than these are no odds.
+const FEW: usize = 100;
+/// Fewer counted cars than these say little of others.
+const SMALL: usize = 5;
+
+/// What stands for cars that nobody has counted.
+#[must_use]
+pub fn uncounted_notes<'a>(
+    stand_ins: &[StandIn],
+    unknown: usize,
+    stratum: impl Fn(&StandIn) -> Option<&'a str>,
+) -> Vec<String> {
+    let mut said = Vec::new();
+    for of in stand_ins {
+        let cars = cars_of(of.cars);
+        let name = stratum(of).map_or(String::new(), |name| format!(" of {name}"));
+        let from = match of.from {
+            1 => "of the one car counted".to_owned(),
+            from => format!("of any of the {from} counted"),
+        };
+        let where_from = if of.of_whole_lot && !name.is_empty() {
+            " in the whole lot, since none of these is"
+        } else if name.is_empty() {
+            " so far"
+        } else {
+            " of them so far"
+        };
+        let mut text = format!("{cars}{name} not counted: each has the work {from}{where_from}.");
+        if of.from < SMALL {
+            text.push_str(
+                " So few say little of the others, and how little is not in the odds: count more.",
+            );
+        }
+        said.push(text);
+    }
+    if unknown > 0 {
+        said.push(format!(
+            "{} not counted, and none is that they could be like: they are not in it.",
+            cars_of(unknown)
         ));
     }
     said
@@ -118,15 +202,15 @@ pub fn chance_said(report: &ForecastReport<'_>) -> Vec<(&'static str, String)> {
     };
     if terms.standard > 0.0 {
         said.push((
-            "standard",
-            format!("the whole of it ± {:.1} %, {from}", terms.standard * 100.0),
+            "time standard",
+            format!("all of it ± {:.1} %, {from}", terms.standard * 100.0),
         ));
     }
     if terms.others.own > 0.0 {
         said.push((
-            "people",
+            "paces",
             format!(
-                "one from the next ± {:.1} %, {from}",
+                "one person from the next ± {:.1} %, {from}",
                 terms.others.own * 100.0
             ),
         ));
@@ -137,7 +221,7 @@ pub fn chance_said(report: &ForecastReport<'_>) -> Vec<(&'static str, String)> {
             format!("each ± {:.1} %, {from}", terms.task * 100.0),
         ));
     }
-    let odds = |odds: f64| format!("{} %", odds * 100.0);
+    let odds = |odds: f64| format!("{} %", plain(odds * 100.0));
     if terms.weather > 0.0 {
         said.push(("weather", format!("closes {} of days", odds(terms.weather))));
     }
@@ -153,7 +237,7 @@ pub fn chance_said(report: &ForecastReport<'_>) -> Vec<(&'static str, String)> {
             format!(
                 "{} of stripped cars, by {} % of their dent minutes on the mean",
                 odds(terms.growth),
-                terms.growth_mean * 100.0
+                plain(terms.growth_mean * 100.0)
             ),
         ));
     }
@@ -163,7 +247,7 @@ pub fn chance_said(report: &ForecastReport<'_>) -> Vec<(&'static str, String)> {
             format!(
                 "{} of cars that wait for some, by {} working days on the mean",
                 odds(terms.late),
-                terms.late_days
+                plain(terms.late_days)
             ),
         ));
     }
@@ -171,6 +255,22 @@ pub fn chance_said(report: &ForecastReport<'_>) -> Vec<(&'static str, String)> {
         said.push(("chance", "none".to_owned()));
     }
     said
+}
+
+/// A figure of storm.toml as it stands there.
+fn plain(figure: f64) -> String {
+    // Six decimals are more than any has, and a float's last digits none of it.
+    let text = format!("{figure:.6}");
+    text.trim_end_matches('0').trim_end_matches('.').to_owned()
+}
+
+/// `once`, `2 times`.
+#[must_use]
+pub fn times(times: usize) -> String {
+    match times {
+        1 => "once".to_owned(),
+        times => format!("{times} times"),
+    }
 }
 
 /// `1 car`, `2 cars`.
@@ -291,6 +391,7 @@ pub fn forecast_json(report: &ForecastReport<'_>) -> serde_json::Value {
     json!({
         "format": 1,
         "storm": report.plan.storm.name,
+        "possible": true,
         "from": report.plan.jobs.hours.start().to_string(),
         "replications": report.done(),
         "asked": forecast.asked,
@@ -299,6 +400,7 @@ pub fn forecast_json(report: &ForecastReport<'_>) -> serde_json::Value {
         "not_done": report.not_done(),
         "without_chance": dealt,
         "planned": planned,
+        "late_without_chance": forecast.broken.iter().map(|job| report.car(LotCar::Counted(*job))).collect::<Vec<_>>(),
         "due": due,
         "fan": fan,
         "busy": busy,

@@ -39,7 +39,7 @@ pub use file_name::folder_name;
 pub use forecast_report::{DueOdds, ForecastReport};
 pub use forecast_words::{
     forecast_grid, forecast_json, forecast_notes, forecast_summary, forecast_sums_json,
-    forecast_verdict, no_forecast,
+    forecast_verdict, no_forecast, no_forecast_json,
 };
 pub use grid::{Column, Grid, Kind, Value};
 pub use json::grid_to_json;

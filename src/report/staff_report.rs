@@ -1,10 +1,12 @@
 //! Crews of other sizes: behind every format of them.
 
 use super::forecast_report::percent;
+use super::forecast_words::{times, uncounted_notes};
 use super::grid::{Grid, Kind, Value, columns};
 use super::plain::wrap_into;
 use super::plan_report::{PlanReport, day_text};
 use super::terminal::Width;
+use crate::money::grouped_whole;
 use crate::planning::forecast::{CrewOdds, CrewSize, Staff, StaffQuestion, day_of};
 use jiff::civil::Date;
 use serde_json::json;
@@ -23,6 +25,8 @@ pub struct StaffReport<'a> {
     pub question: StaffQuestion,
     /// The day by which all is to be done, where one is asked for.
     pub by: Option<Date>,
+    /// Trades for which no pay of one more person is stated.
+    pub without_pay: &'a [&'static str],
 }
 
 impl StaffReport<'_> {
@@ -37,7 +41,12 @@ impl StaffReport<'_> {
     /// A cost in whole units of the currency: an estimate, and no bill.
     #[must_use]
     pub fn cost(&self, crew: &CrewOdds) -> String {
-        format!("{:.0}", crew.cost)
+        grouped_whole(crew.cost)
+    }
+
+    /// Whether a crew was gone through as often as was asked for.
+    fn is_whole(&self, crew: &CrewOdds) -> bool {
+        crew.times == self.question.times
     }
 
     /// `4 dents (1 more), 2 strip, 1 finish`.
@@ -65,7 +74,7 @@ impl StaffReport<'_> {
                 day_text(date),
                 self.question.odds
             ),
-            None => format!("at {} % not done at all", self.question.odds),
+            None => format!("not done at {} % on any day", self.question.odds),
         }
     }
 
@@ -74,6 +83,15 @@ impl StaffReport<'_> {
     pub fn verdict(&self) -> Vec<String> {
         let staff = self.staff;
         let currency = self.plan.storm.currency.code();
+        if staff.unknown > 0 && staff.now.times > 0 && staff.now.minute == Some(0.0) {
+            return vec!["No odds: nothing is known of any car that is left to do.".to_owned()];
+        }
+        if !self.is_whole(&staff.now) {
+            return vec![
+                "Interrupted before the crew as it is was gone through: nothing can be said."
+                    .to_owned(),
+            ];
+        }
         let mut said = vec![format!(
             "The crew as it is, {}: {}.",
             self.crew_text(staff.now.size),
@@ -132,7 +150,9 @@ impl StaffReport<'_> {
                             .to_owned(),
                     );
                 }
-                (None, None) => {}
+                (None, None) => said.push(format!(
+                    "Interrupted before a crew was looked for that is done by {asked}."
+                )),
             }
         }
         said.push(match staff.holds_up {
@@ -140,7 +160,12 @@ impl StaffReport<'_> {
                 "What holds it up is {}: one more person there gains most.",
                 TRADES[trade]
             ),
-            None => "No trade holds it up: one more of any gains nothing.".to_owned(),
+            None if staff.untried || staff.is_interrupted => {
+                "What holds it up is not known: one more of some trade was not gone through.".to_owned()
+            }
+            None => "No trade holds it up: one more person gains little anywhere. Arrivals, parts, bays or single \
+                     long cars may."
+                .to_owned(),
         });
         said
     }
@@ -148,32 +173,52 @@ impl StaffReport<'_> {
     /// What must be said beside it.
     #[must_use]
     pub fn notes(&self) -> Vec<String> {
+        let staff = self.staff;
         let mut said = Vec::new();
-        if self.staff.is_interrupted {
-            said.push("Interrupted: crews that are not shown were not gone through, and of the last one fewer times.".to_owned());
+        if staff.is_interrupted {
+            said.push("Interrupted: crews that are not shown were not gone through.".to_owned());
         }
-        if !self.question.has_costs {
+        said.extend(uncounted_notes(&staff.stand_ins, staff.unknown, |of| {
+            let strata = self.plan.storm.lot.as_ref()?;
+            strata.column?;
+            Some(strata.strata.get(of.stratum?)?.name.as_str())
+        }));
+        if self.question.has_costs {
+            said.push(
+                "Cost in any case, on the mean: lodging and per diem for every day of everybody's stay, and the more \
+                 of what is guaranteed and what is agreed by day and hour. Parts of the cars' own pools are not in \
+                 it: they are the same money, however many share it."
+                    .to_owned(),
+            );
+            if !self.without_pay.is_empty() {
+                said.push(format!(
+                    "No pay is stated for more people of {} ([staff] pay): only lodging and per diem are in.",
+                    self.without_pay.join(", ")
+                ));
+            }
+        } else {
             said.push(
                 "Nothing says what one more person costs: [staff] in storm.toml, lodging_night, per_diem and pay. So \
                  the fewest people are sought."
                     .to_owned(),
             );
         }
-        said.push(
-            "Cost in any case: lodging and per diem for every day of everybody's stay, and the more of what \
-             is guaranteed and what is agreed by day and hour. Parts of the cars' own pools are not in it: \
-             they are the same money, however many share it."
-                .to_owned(),
-        );
-        if self.staff.levelled {
+        if staff.levelled {
             said.push(
-                "A larger crew that came out later is shown as the smaller one: nobody has to be given work."
+                "A larger crew that came out later is shown with the days and odds of the smaller one: nobody has to \
+                 be given work."
                     .to_owned(),
             );
         }
+        said.push(format!(
+            "Each crew was gone through {}: a day may differ from that of the forecast, which goes through one crew \
+             more often.",
+            times(self.question.times)
+        ));
         said.push(
-            "Whoever is added works at the standard's pace, from the first day to the last. Fewer: of who has \
-             that trade alone the last of the crew list stay away, of the others they no longer do it."
+            "Whoever is added works at the standard's pace, as the log corrects it, from the first day to the last. \
+             Fewer: of who has that trade alone the last of the crew list stay away, of the others they no longer do \
+             it."
                 .to_owned(),
         );
         said
@@ -248,6 +293,7 @@ pub fn staff_json(report: &StaffReport<'_>) -> serde_json::Value {
             "date": day.map(|(_, date)| date.to_string()),
             "odds": report.by.map(|_| crew.odds),
             "cost": crew.cost,
+            "levelled": crew.is_levelled,
             "busy": {"dents": crew.busy[0], "strip": crew.busy[1], "finish": crew.busy[2]},
         })
     };
@@ -262,6 +308,7 @@ pub fn staff_json(report: &StaffReport<'_>) -> serde_json::Value {
         .collect();
     json!({
         "format": 1,
+        "possible": true,
         "storm": report.plan.storm.name,
         "by": report.by.map(|by| by.to_string()),
         "odds_asked": report.question.odds,

@@ -113,6 +113,10 @@ pub struct FlowCar {
     pub awaits_parts: bool,
     /// Whether it stands in a bay when time begins.
     pub in_bay: bool,
+    /// Finished no later, where that was promised.
+    pub due: Option<f64>,
+    /// What a day late weighs.
+    pub weight: i64,
     /// Its work.
     pub work: KnownWork,
 }
@@ -240,6 +244,8 @@ impl Flow {
                 parts: car.fit_not_before as f64,
                 awaits_parts: car.fit_not_before > 0,
                 in_bay: car.in_bay,
+                due: car.due.map(|due| due as f64),
+                weight: car.weight,
                 work: KnownWork::Counted(flow.patterns.len()),
             });
             flow.patterns.push(pattern);

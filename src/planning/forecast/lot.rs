@@ -6,7 +6,7 @@ use super::super::problem::PlanProblem;
 use super::chance::{ChanceTerms, PaceChance};
 use super::flow::{CarPattern, DealOrder, Flow, FlowCar, FlowTask, KnownWork, number};
 use super::odds::holds;
-use super::order::{end_without_chance, improve};
+use super::order::{WithoutChance, improve, without_chance};
 use super::replicate::{Replicate, Replications, Watch, replicate};
 use super::run::MOST_PEOPLE;
 use crate::crew::{CarWork, Jobs, Paces, SiteChance};
@@ -62,8 +62,11 @@ pub struct LotForecast {
     pub asked: usize,
     /// What came of it.
     pub replications: Replications,
-    /// The last finish of the counted cars where nothing is left to chance.
-    pub without_chance: Option<f64>,
+    /// How the counted cars go where nothing is left to chance.
+    pub without_chance: WithoutChance,
+    /// Places in [`Jobs::cars`] whose promise the plan keeps, and this order does
+    /// not even without chance.
+    pub broken: Vec<usize>,
     /// By rank: the minute by which the car is promised.
     pub due: Vec<Option<f64>>,
     /// The distinct ones, in order.
@@ -110,7 +113,12 @@ impl LotForecast {
         }
         let order = DealOrder::of_plan(problem, &input.made.plan);
         let mut lot = LotFlow::of(input, problem, &order);
-        let without_chance = end_without_chance(&lot.flow);
+        let (without_chance, ends) = without_chance(&lot.flow);
+        let broken = lot.flow.cars.iter().zip(ends).filter(|(car, end)| {
+            let is_late = car.due.is_some_and(|due| *end > due + 1e-6);
+            is_late && input.made.outcome.late[car.car] == 0
+        });
+        let broken = broken.map(|(car, _)| car.car).collect();
         lot.add_uncounted(input);
         let terms = chance_terms(input.chance, &input.jobs.paces, input.spread);
         let mut dates: Vec<f64> = lot.due.iter().flatten().copied().collect();
@@ -128,6 +136,7 @@ impl LotForecast {
             asked: times,
             replications,
             without_chance,
+            broken,
             due: lot.due,
             dates,
             stand_ins: lot.stand_ins,
@@ -162,8 +171,8 @@ impl LotFlow {
     pub fn of(input: ForecastInput<'_>, problem: &PlanProblem, order: &DealOrder) -> LotFlow {
         let mut flow = Flow::of(problem, order);
         // The plan's own day is good enough.
-        let planned = input.made.plan.score.days as f64 * flow.day;
-        improve(&mut flow, planned);
+        let planned = &input.made.plan.score;
+        improve(&mut flow, planned.days as f64, planned.late);
         let jobs = input.jobs;
         for car in &mut flow.cars {
             let job = &jobs.cars[car.car];
@@ -236,6 +245,8 @@ impl LotFlow {
                 parts: car.parts_due.unwrap_or(0).max(0) as f64,
                 awaits_parts: car.parts_due.is_some_and(|due| due >= 0),
                 in_bay: false,
+                due: car.due.map(|due| due as f64),
+                weight: 1,
                 work: KnownWork::AnyOf(first + stratum),
             });
         }
@@ -251,6 +262,8 @@ impl LotFlow {
                     parts: 0.0,
                     awaits_parts: false,
                     in_bay: false,
+                    due: None,
+                    weight: 1,
                     work: KnownWork::AnyOf(first + stratum),
                 });
             }

@@ -35,6 +35,9 @@ pub struct Replications {
     /// The minute of the last finish, one by one; infinite where not all cars
     /// can be finished.
     pub ends: Vec<f64>,
+    /// The minute of the last work, one by one: the last finish, or, where not all
+    /// can be finished, what was done before.
+    pub until: Vec<f64>,
     /// Of each one: how many cars are finished by the end of each working day,
     /// up to the day after which no more are.
     pub by_day: Vec<Vec<u32>>,
@@ -68,6 +71,7 @@ impl Replications {
 
     fn join(&mut self, next: Replications) {
         self.ends.extend(next.ends);
+        self.until.extend(next.until);
         self.by_day.extend(next.by_day);
         add(&mut self.on_time, &next.on_time);
         add(&mut self.all_on_time, &next.all_on_time);
@@ -161,6 +165,7 @@ fn one(
     let on_time = |rank: usize| due[rank].is_none_or(|due| run.ends[rank] <= due + FLOAT);
     Replications {
         ends: vec![end.unwrap_or(f64::INFINITY)],
+        until: vec![until],
         by_day: vec![finished_by_day(&run.ends, flow.day)],
         on_time: (0..flow.cars.len())
             .map(|rank| u32::from(on_time(rank)))

@@ -4,7 +4,7 @@
 use super::{hail_text, sender_lines};
 use crate::report::document::{Block, Document, Table};
 use crate::report::forecast_report::{ForecastReport, day_and_date, percent};
-use crate::report::forecast_words::{chance_said, forecast_notes, forecast_verdict};
+use crate::report::forecast_words::{chance_said, forecast_notes, forecast_verdict, times};
 use crate::report::picture::{Anchor, Picture};
 use crate::report::plan_report::day_text;
 
@@ -22,19 +22,24 @@ pub fn forecast_page(report: &ForecastReport<'_>) -> Document {
         ("hours", report.plan.jobs.hours.said()),
         ("people", report.plan.people.len().to_string()),
         ("cars", report.forecast.flow.cars.len().to_string()),
-        ("gone through", format!("{} times", report.done())),
+        ("gone through", times(report.done())),
     ];
     facts.extend(chance_said(report));
     let mut blocks = vec![Block::Facts(facts), Block::Text(forecast_verdict(report))];
     let mut table = Table::new("When all is done")
-        .figures("odds %", 0)
+        .words("odds %", 0)
         .figures("working days", 0)
         .words("by the end of", 0);
     for (odds, day) in report.days() {
+        if report.done() == 0 || report.forecast.flow.cars.is_empty() {
+            continue;
+        }
         let (days, date) = day_and_date(report, day);
         table.row(vec![odds.to_string().into(), days.into(), date.into()]);
     }
-    blocks.push(Block::Table(table));
+    if !table.rows.is_empty() {
+        blocks.push(Block::Table(table));
+    }
     blocks.extend(forecast_notes(report).into_iter().map(Block::Text));
     promises(report, &mut blocks);
     fan(report, &mut blocks);
@@ -87,6 +92,10 @@ fn busy(report: &ForecastReport<'_>, blocks: &mut Vec<Block>) {
 
 /// Days in one picture; of more only every second, third and so on.
 const MOST_DAYS: usize = 24;
+/// Rows of its table; of more only every second, third and so on.
+const MOST_ROWS: usize = 60;
+/// A column with room for a number behind its bar.
+const ROOMY: f32 = 44.0;
 const WIDTH: f32 = 680.0;
 const LEFT: f32 = 44.0;
 const HIGH: f32 = 220.0;
@@ -149,12 +158,14 @@ fn fan(report: &ForecastReport<'_>, blocks: &mut Vec<Block>) {
         bar(&mut picture, of[1], of[3], wide * 0.25, 3);
         let y = bottom - height(of[2]);
         picture.rule((x + wide * 0.1, y), (x + wide * 0.9, y));
-        picture.word(
-            (x + wide / 2.0, bottom - height(of[4]) - 5.0),
-            Anchor::Middle,
-            LETTER,
-            of[2].to_string(),
-        );
+        // Behind its line where there is room, else above the bar.
+        let (place, anchor) = if wide >= ROOMY {
+            ((x + wide * 0.92, y + 3.0), Anchor::Start)
+        } else {
+            let top = bottom - height(of[4]);
+            ((x + wide / 2.0, top - 5.0), Anchor::Middle)
+        };
+        picture.word(place, anchor, LETTER, of[2].to_string());
         let date = report
             .date(u32::try_from(*at + 1).unwrap_or(u32::MAX))
             .to_string();
@@ -170,11 +181,25 @@ fn fan(report: &ForecastReport<'_>, blocks: &mut Vec<Block>) {
             picture.word((middle, bottom + 28.0), Anchor::Middle, LETTER, short);
         }
     }
+    let mut before = None;
     for (at, day) in fan.iter().enumerate() {
+        // Days on which nothing changes say nothing; the table of values has all.
+        if before == Some(day) && at + 1 < fan.len() {
+            continue;
+        }
+        before = Some(day);
         let date = report.date(u32::try_from(at + 1).unwrap_or(u32::MAX));
         let mut row = vec![day_text(date).into()];
         row.extend(day.at_least.iter().map(|cars| cars.to_string().into()));
         table.row(row);
+    }
+    if table.rows.len() > MOST_ROWS {
+        let (all, step) = (table.rows.len(), table.rows.len().div_ceil(MOST_ROWS));
+        let mut at = 0;
+        table.rows.retain(|_| {
+            at += 1;
+            (all - at).is_multiple_of(step)
+        });
     }
     picture.alternative = format!(
         "For each of {} working days a bar from what 95 of 100 replications reach to what 5 do, a darker \

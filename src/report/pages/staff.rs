@@ -2,8 +2,9 @@
 
 use super::{hail_text, sender_lines};
 use crate::planning::forecast::CrewOdds;
-use crate::report::document::{Block, Document, Table};
+use crate::report::document::{Block, Cell, Document, Table};
 use crate::report::forecast_report::percent;
+use crate::report::forecast_words::times;
 use crate::report::picture::{Anchor, Picture};
 use crate::report::plan_report::day_text;
 use crate::report::staff_report::{StaffReport, TRADES};
@@ -21,7 +22,7 @@ pub fn staff_page(report: &StaffReport<'_>) -> Document {
         ("people", report.plan.people.len().to_string()),
         (
             "each crew",
-            format!("gone through {} times", report.question.times),
+            format!("gone through {}", times(report.question.times)),
         ),
     ];
     if let Some(by) = report.by {
@@ -58,17 +59,16 @@ fn table(report: &StaffReport<'_>, trade: usize, crews: &[CrewOdds]) -> Table {
         format!(", and the odds of being done by {}", day_text(by))
     });
     let mut table = Table::new(format!("People for {}{odds}", TRADES[trade]))
-        .figures("people", 0)
-        .words("", 2)
-        .figures("working days", 0)
+        .words("people", 0)
+        .figures("working days", 1)
         .words(&format!("done at {} % by", report.question.odds), 0)
         .figures("odds %", 0)
-        .figures(&format!("cost {currency}"), 1)
-        .figures("busy %", 1);
+        .figures(&format!("cost {currency}"), 0)
+        .figures("busy %", 2);
     for crew in crews {
         let count = crew.size[trade];
         let now = if count == report.staff.now.size[trade] {
-            "now"
+            ", now"
         } else {
             ""
         };
@@ -78,12 +78,15 @@ fn table(report: &StaffReport<'_>, trade: usize, crews: &[CrewOdds]) -> Table {
         };
         let odds = report.by.map_or_else(String::new, |_| percent(crew.odds));
         table.row(vec![
-            count.to_string().into(),
-            now.into(),
+            format!("{count}{now}").into(),
             days.into(),
             date.into(),
             odds.into(),
-            report.cost(crew).into(),
+            if report.question.has_costs {
+                report.cost(crew).into()
+            } else {
+                Cell::default()
+            },
             format!("{:.0}", crew.busy[trade] * 100.0).into(),
         ]);
     }
@@ -103,9 +106,14 @@ fn picture(report: &StaffReport<'_>, trade: usize, crews: &[CrewOdds]) -> Option
     let most_days = crews.iter().filter_map(days).max()?;
     let most_cost = crews.iter().map(|crew| crew.cost).fold(0.0, f64::max);
     let currency = report.plan.storm.currency.code();
+    let costs = if report.question.has_costs {
+        format!(", and cost in any case in {currency}")
+    } else {
+        String::new()
+    };
     let mut picture = Picture {
         title: format!(
-            "People for {}: working days at {} %, and cost in any case in {currency}",
+            "People for {}: working days at {} %{costs}",
             TRADES[trade], report.question.odds
         ),
         width: WIDTH,
@@ -126,7 +134,7 @@ fn picture(report: &StaffReport<'_>, trade: usize, crews: &[CrewOdds]) -> Option
         }
         let said = days(crew).map_or_else(|| "not done".to_owned(), |day| day.to_string());
         picture.word((LEFT + long + 5.0, y + 13.0), Anchor::Start, LETTER, said);
-        if most_cost > 0.0 {
+        if most_cost > 0.0 && report.question.has_costs {
             let long = (COSTS - 70.0) * (crew.cost / most_cost) as f32;
             picture.bar((right, y), (long.max(0.5), HIGH), if now { 3 } else { 1 });
             let at = (right + long + 5.0, y + 13.0);
@@ -135,7 +143,7 @@ fn picture(report: &StaffReport<'_>, trade: usize, crews: &[CrewOdds]) -> Option
         picture.height = y + HIGH;
     }
     picture.alternative = format!(
-        "A row for each number of people for {}: a bar of the working days, up to {most_days}, and one of the cost, up to {most_cost:.0}.",
+        "A row for each number of people for {}: a bar of the working days, up to {most_days}, and one of the cost where it is known.",
         TRADES[trade]
     );
     Some(picture)

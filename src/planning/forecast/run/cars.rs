@@ -27,8 +27,8 @@ impl Run<'_> {
         let car = &drawn.cars[rank];
         let needs_bay = car.panels > 0 || car.strip.work > 0.0 || car.fit.work > 0.0;
         if !needs_bay && car.finish.work == 0.0 {
-            // Nothing is to be done on it: no end of any work.
-            self.ends[rank] = self.now;
+            // Nothing is to be done on it: it is not finished, and never late.
+            self.ends[rank] = f64::NEG_INFINITY;
             self.open -= 1;
         } else if self.flow.bays.is_none() || !needs_bay {
             self.begin(drawn, rank);

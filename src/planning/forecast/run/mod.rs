@@ -148,7 +148,8 @@ pub struct Run<'f> {
     closes: f64,
     open: usize,
     last: f64,
-    /// By rank: when the car is finished; infinite where it isn't.
+    /// By rank: when the car is finished; infinite where it isn't, and below 0
+    /// where nothing is to be done on it.
     pub ends: Vec<f64>,
     /// By person: minutes with a task.
     pub worked: Vec<f64>,

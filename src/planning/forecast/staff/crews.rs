@@ -17,7 +17,7 @@ impl Crews<'_> {
         let calendar = |day: Day| f64::from((self.hours.date(day) - start).get_days());
         // Ends by day, so that dates are looked up once for each.
         let mut ends: BTreeMap<Day, f64> = BTreeMap::new();
-        for end in came.ends.iter().filter(|end| end.is_finite()) {
+        for end in &came.until {
             *ends
                 .entry(Day::from(day_of(*end, flow.day)) - 1)
                 .or_default() += 1.0;

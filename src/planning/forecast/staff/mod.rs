@@ -7,7 +7,7 @@ use super::super::problem::Trades;
 use super::chance::ChanceTerms;
 use super::flow::DealOrder;
 use super::flow::Flow;
-use super::lot::{ForecastInput, LotFlow, NoForecast, chance_terms};
+use super::lot::{ForecastInput, LotFlow, NoForecast, StandIn, chance_terms};
 use super::odds::{holds, odds_of};
 use super::replicate::{Replicate, Replications, Watch, replicate};
 use super::run::MOST_PEOPLE;
@@ -38,6 +38,8 @@ pub struct CrewOdds {
     pub size: CrewSize,
     /// How often it was gone through.
     pub times: usize,
+    /// Whether minute and odds are those of a smaller crew, which was sooner.
+    pub is_levelled: bool,
     /// The minute by which all is done at the odds asked for; none: at no time.
     pub minute: Option<f64>,
     /// The odds of the minute asked for.
@@ -75,12 +77,18 @@ pub struct Staff {
     /// By trade: crews that differ in that trade alone, the smallest first. Of
     /// a larger one is never shown that it is later than a smaller one.
     pub by_trade: [Vec<CrewOdds>; 3],
+    /// What stands for cars that nobody has counted.
+    pub stand_ins: Vec<StandIn>,
+    /// Cars that nobody has counted and for which nothing can stand.
+    pub unknown: usize,
     /// Whether it was stopped before all crews were gone through.
     pub is_interrupted: bool,
     /// Whether a larger crew was later and is shown as the smaller one.
     pub levelled: bool,
     /// The place of the trade of which one more gains most; none where none gains.
     pub holds_up: Option<usize>,
+    /// Whether one more of some trade was not gone through.
+    pub untried: bool,
     /// The cheapest crew found that is done by the minute at the odds.
     pub cheapest: Option<CrewOdds>,
     /// The largest crew that was tried, where none is done by then.
@@ -107,6 +115,10 @@ struct Crews<'a> {
 const TRIES: usize = 60;
 /// The part of a cost that is worth another crew.
 const LEAST_GAIN: f64 = 0.002;
+/// What one more must gain to be what holds things up: so many minutes, and such
+/// a part of all.
+const MINUTES: f64 = 10.0;
+const PART: f64 = 0.02;
 /// More of a trade than there are, where nothing is said.
 const MORE: usize = 4;
 
@@ -167,13 +179,14 @@ impl Crews<'_> {
             for count in least..=tops[trade] {
                 let mut size = here;
                 size[trade] = count;
-                if here.iter().sum::<usize>() + count - here[trade] > MOST_PEOPLE {
+                if !self.fits(size) {
                     break;
                 }
                 crews.push(self.of(size));
             }
-            // Who interrupts gets what was gone through.
-            crews.retain(|crew| crew.times > 0);
+            // Who interrupts gets what was gone through; fewer times than others
+            // is no comparison.
+            crews.retain(|crew| crew.times == self.question.times);
             levelled |= level(&mut crews);
             crews
         });
@@ -181,21 +194,33 @@ impl Crews<'_> {
             .filter_map(|trade| {
                 let mut more = here;
                 more[trade] += 1;
-                let gain = now.mean - self.known.get(&more)?.mean;
-                (gain > 1.0).then_some((gain, trade))
+                let more = self.known.get(&more)?;
+                let gain = now.mean - more.mean;
+                let is_known = [&now, more]
+                    .iter()
+                    .all(|of| of.times == self.question.times);
+                let is_gain = gain > MINUTES.max(now.mean * PART);
+                (is_known && is_gain).then_some((gain, trade))
             })
             .max_by(|a, b| a.0.total_cmp(&b.0))
             .map(|(_, trade)| trade);
         let mut staff = Staff {
             now,
             by_trade,
+            stand_ins: self.base.stand_ins.clone(),
+            unknown: self.base.unknown,
             is_interrupted: false,
             levelled,
             holds_up,
+            untried: false,
             cheapest: None,
             largest: None,
             without_bays: None,
         };
+        staff.untried = (0..3).any(|trade| {
+            let has_room = staff.by_trade[trade].last();
+            has_room.is_none_or(|last| last.size[trade] < here[trade] + 1)
+        });
         if self.question.by.is_some() && !self.is_stopped() {
             staff.cheapest = self.cheapest(here, tops);
             if staff.cheapest.is_none() {
@@ -347,6 +372,7 @@ impl Crews<'_> {
         CrewOdds {
             size,
             times: came.count(),
+            is_levelled: false,
             minute: holds(&in_order, self.question.odds),
             odds: self
                 .question
@@ -374,6 +400,7 @@ fn level(crews: &mut [CrewOdds]) -> bool {
         let minute = |crew: &CrewOdds| crew.minute.unwrap_or(f64::INFINITY);
         if minute(smaller) < minute(larger) || smaller.odds > larger.odds {
             levelled = true;
+            larger.is_levelled = true;
             if minute(smaller) < minute(larger) {
                 larger.minute = smaller.minute;
             }
