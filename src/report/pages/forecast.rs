@@ -98,6 +98,8 @@ const MOST_ROWS: usize = 60;
 const ROOMY: f32 = 44.0;
 const WIDTH: f32 = 680.0;
 const LEFT: f32 = 44.0;
+/// Room for the last number.
+const RIGHT: f32 = 24.0;
 const HIGH: f32 = 220.0;
 const TOP: f32 = 18.0;
 const LETTER: f32 = 10.0;
@@ -128,7 +130,7 @@ fn fan(report: &ForecastReport<'_>, blocks: &mut Vec<Block>) {
         .filter(|at| (fan.len() - 1 - at).is_multiple_of(step))
         .collect();
     let columns = u16::try_from(shown.len().max(6)).unwrap_or(1);
-    let wide = (WIDTH - LEFT) / f32::from(columns);
+    let wide = (WIDTH - LEFT - RIGHT) / f32::from(columns);
     let height = |cars: u32| HIGH * cars as f32 / most as f32;
     let bottom = TOP + HIGH;
     for quarter in 0_u16..=4 {
@@ -160,7 +162,7 @@ fn fan(report: &ForecastReport<'_>, blocks: &mut Vec<Block>) {
         picture.rule((x + wide * 0.1, y), (x + wide * 0.9, y));
         // Behind its line where there is room, else above the bar.
         let (place, anchor) = if wide >= ROOMY {
-            ((x + wide * 0.92, y + 3.0), Anchor::Start)
+            ((x + wide * 0.92, y - 3.0), Anchor::Start)
         } else {
             let top = bottom - height(of[4]);
             ((x + wide / 2.0, top - 5.0), Anchor::Middle)
