@@ -23,8 +23,9 @@ use crate::report::{
     PlanReport, ReportFolder, StaffReport, document_text, no_forecast, no_forecast_json,
     staff_grid, staff_json, to_csv,
 };
-use crate::storm::{Pay, Trade};
+use crate::storm::{Pay, Person, Trade};
 use jiff::civil::Date;
+use rust_decimal::Decimal;
 use rust_decimal::prelude::ToPrimitive;
 use std::collections::BTreeSet;
 use std::path::PathBuf;
@@ -60,7 +61,7 @@ pub fn run(args: &StaffArgs, streams: &mut Streams<'_>) -> Result<Exit, Stop> {
         ..Wanted::default()
     };
     let by = args.by;
-    let priced = match price(
+    let mut priced = match price(
         &input,
         common.card.as_deref(),
         common.json,
@@ -71,6 +72,7 @@ pub fn run(args: &StaffArgs, streams: &mut Streams<'_>) -> Result<Exit, Stop> {
         Ok(priced) => priced,
         Err(exit) => return Ok(exit),
     };
+    let added = add_lacking(&mut priced);
     let Some(jobs) = &priced.jobs else {
         return Err(Stop::Failed(
             "bug: no jobs where crews were asked for".to_owned(),
@@ -119,6 +121,7 @@ pub fn run(args: &StaffArgs, streams: &mut Streams<'_>) -> Result<Exit, Stop> {
         question,
         by,
         without_pay: &without_pay(&priced.books.time.staff),
+        added: &added,
     };
     if let Some(out) = &args.out {
         let folder = ReportFolder::open(out, &input.paths())?;
@@ -139,6 +142,50 @@ pub fn run(args: &StaffArgs, streams: &mut Streams<'_>) -> Result<Exit, Stop> {
     }
     say_cautions(&priced.problems, streams);
     Ok(priced.exit())
+}
+
+/// Adds one person for every trade that has work and nobody for it; which these are.
+/// Whom to bring is then just the question.
+fn add_lacking(priced: &mut Priced) -> Vec<&'static str> {
+    let Some(jobs) = &mut priced.jobs else {
+        return Vec::new();
+    };
+    let people = &mut priced.books.log.people;
+    // Strip people also fit, and either word stands for both.
+    let of = |trade: Trade| {
+        if trade == Trade::Fit {
+            Trade::Strip
+        } else {
+            trade
+        }
+    };
+    let mut lacking = jobs.trades_with_work();
+    lacking.retain(|trade| {
+        let does = |person: &Person| person.trades.iter().any(|own| of(*own) == *trade);
+        !people.iter().any(does)
+    });
+    for trade in &lacking {
+        jobs.add_person();
+        people.push(Person {
+            name: format!("one more for {}", trade.word()),
+            trades: vec![*trade],
+            speed: Decimal::ONE,
+            from: None,
+            to: None,
+            off: Vec::new(),
+            pay: priced
+                .books
+                .time
+                .staff
+                .pay
+                .get(trade)
+                .copied()
+                .unwrap_or_default(),
+            guarantee: None,
+            employee: false,
+        });
+    }
+    lacking.into_iter().map(Trade::word).collect()
 }
 
 /// The minute that ends a day.
@@ -194,6 +241,7 @@ impl Crews {
             question: self.question,
             by: self.by,
             without_pay: &self.without_pay,
+            added: &[],
         }
     }
 }

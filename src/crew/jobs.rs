@@ -191,6 +191,35 @@ impl Jobs {
         own * self.paces.people[person].planned >= minutes
     }
 
+    /// Adds somebody who is here on every day and of whom nothing is known, behind
+    /// the people there are.
+    pub fn add_person(&mut self) {
+        self.paces.add_unknown();
+        self.days.push(None);
+    }
+
+    /// The trades in which something is to be done: dents, strip, finish. Cars
+    /// that nobody has counted are taken to be like those that were.
+    #[must_use]
+    pub fn trades_with_work(&self) -> Vec<Trade> {
+        let left = |of: &dyn Fn(&CarJob) -> bool| self.cars.iter().any(of);
+        let whole =
+            |of: &dyn Fn(&CarWork) -> bool| !self.uncounted.is_empty() && self.work.iter().any(of);
+        let mut trades = Vec::new();
+        if left(&|car| !car.panels.is_empty()) || whole(&|work| !work.panels.is_empty()) {
+            trades.push(Trade::Dents);
+        }
+        if left(&|car| car.strip.is_some() || car.fit.is_some())
+            || whole(&|work| !work.strip.is_zero() || !work.fit.is_zero())
+        {
+            trades.push(Trade::Strip);
+        }
+        if left(&|car| car.finish.is_some()) || whole(&|work| !work.finish.is_zero()) {
+            trades.push(Trade::Finish);
+        }
+        trades
+    }
+
     /// Whether a person is here on a working day, by index.
     #[must_use]
     pub fn is_here(&self, person: usize, day: i64) -> bool {

@@ -62,6 +62,22 @@ impl Paces {
     }
 }
 
+impl Paces {
+    /// Adds somebody of whom nothing is known: the standard's own pace, as the
+    /// log corrects it.
+    pub fn add_unknown(&mut self) {
+        let planned = self.learned.as_ref().map_or(Decimal::ONE, |learned| {
+            rounded(1.0 / learned.expected_factor(usize::MAX))
+        });
+        self.people.push(Pace {
+            stated: Decimal::ONE,
+            learned: 1.0,
+            planned,
+            tasks: 0,
+        });
+    }
+}
+
 /// The one crossing from a statistic back to an exact figure.
 fn rounded(pace: f64) -> Decimal {
     let scale = 10_f64.powi(i32::try_from(PLACES).unwrap_or(4));

@@ -27,6 +27,8 @@ pub struct StaffReport<'a> {
     pub by: Option<Date>,
     /// Trades for which no pay of one more person is stated.
     pub without_pay: &'a [&'static str],
+    /// Trades that nobody in the crew list has, for which one person was added.
+    pub added: &'a [&'static str],
 }
 
 impl StaffReport<'_> {
@@ -92,11 +94,18 @@ impl StaffReport<'_> {
                     .to_owned(),
             ];
         }
-        let mut said = vec![format!(
+        let mut said = Vec::new();
+        if !self.added.is_empty() {
+            said.push(format!(
+                "Nobody in the crew list does {}: one person for each is taken to come.",
+                self.added.join(" or ")
+            ));
+        }
+        said.push(format!(
             "The crew as it is, {}: {}.",
             self.crew_text(staff.now.size),
             self.when(&staff.now)
-        )];
+        ));
         if let Some(by) = self.by {
             let asked = format!("{} at {} %", day_text(by), self.question.odds);
             match (&staff.cheapest, &staff.largest) {
@@ -310,6 +319,7 @@ pub fn staff_json(report: &StaffReport<'_>) -> serde_json::Value {
         "format": 1,
         "possible": true,
         "storm": report.plan.storm.name,
+        "lacking": report.added,
         "by": report.by.map(|by| by.to_string()),
         "odds_asked": report.question.odds,
         "replications": report.question.times,

@@ -362,3 +362,37 @@ fn cars_in_more_bays_than_there_are_keep_others_out() {
     let odds = forecast(&with_bay, &["--replications", "3"]);
     assert_eq!(odds["days"][2]["minutes"].as_f64(), Some(200.0));
 }
+
+/// One technician, three cars of a day each; the last on the list is promised for
+/// the first day. The plan does it first, and so does the forecast; where the
+/// promises can't all be kept, those that the plan keeps are kept here.
+#[test]
+fn promises_that_the_plan_keeps_are_kept_without_chance() {
+    let counts = "stock,panel,dime\nA1,hood,480\nA2,hood,480\nA3,hood,480\n";
+    let list = "stock,due,priority\nA1,2026-06-17,\nA2,2026-06-15,3\nA3,2026-06-15,1\n";
+    let odds = forecast(&site(counts, "").vehicles(list), &["--replications", "3"]);
+    assert_eq!(odds["late_without_chance"], serde_json::json!([]));
+    let due = odds["due"].as_array().expect("promises");
+    assert_eq!(
+        due[0]["odds_of_all"].as_f64(),
+        Some(0.0),
+        "two cars, one day"
+    );
+    assert_eq!(due[0]["least"]["stock"], "A2");
+    assert_eq!(due[1]["odds_of_all"].as_f64(), Some(1.0));
+}
+
+#[test]
+fn of_a_lot_of_which_nothing_is_known_no_odds_are_said() {
+    let list = "stock\nA1\nA2\n";
+    let site = site("stock,panel,dime\n", "").vehicles(list);
+    let folder = site.folder();
+    let said = hailyard(&["forecast", &folder.arg()]).out;
+    assert!(said.contains("No odds: 2 cars not counted"), "{said}");
+    assert!(!said.contains("day 1"), "{said}");
+    let said = hailyard(&["staff", &folder.arg(), "--by", "2026-07-01"]).out;
+    assert!(
+        said.contains("No odds: nothing is known of any car"),
+        "{said}"
+    );
+}

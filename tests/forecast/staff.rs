@@ -151,3 +151,51 @@ fn crews_share_the_chance_of_the_forecast() {
     let crews = staff(&site, &[]);
     assert_eq!(crews["now"]["days"], odds["days"][1]["days"]);
 }
+
+/// Nobody takes off and puts back: `staff` adds one person who does, since whom to
+/// bring is the question, and says so. 30 + 240 + 30 minutes, one car: one day.
+#[test]
+fn a_trade_that_nobody_has_is_brought() {
+    let site = Site::new("stock,panel,dime,removals\nA1,hood,240,trim\n")
+        .time("spread = \"0\"")
+        .site(NONE)
+        .crew("name,trades\nAda,dents\n");
+    let crews = staff(&site, &[]);
+    assert_eq!(crews["lacking"], serde_json::json!(["strip"]));
+    assert_eq!(
+        (size(&crews["now"]), &crews["now"]["days"]),
+        ([1, 1, 0], &Value::from(1))
+    );
+    let said = hailyard(&["staff", &site.folder().arg(), "--replications", "3"]).out;
+    let said = said.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(
+        said.contains("Nobody in the crew list does strip: one person for each is taken to come."),
+        "{said}"
+    );
+}
+
+/// A day before the first one planned can't be met by anybody.
+#[test]
+fn a_date_in_the_past_is_wrong_usage() {
+    let folder = site("").folder();
+    let ran = hailyard(&["staff", &folder.arg(), "--by", "2026-06-14"]);
+    assert_eq!(ran.exit, Exit::Usage);
+    assert!(
+        ran.err
+            .contains("before 2026-06-15, the first day that is planned"),
+        "{}",
+        ran.err
+    );
+}
+
+/// What is wrong in lot.* stops the odds, which would else pass over how many
+/// cars there are.
+#[test]
+fn a_faulty_lot_file_stops_odds_and_crews() {
+    for command in ["forecast", "staff"] {
+        let folder = site("").folder().file("lot.csv", "stratum,cars\nall,2\n");
+        let ran = hailyard(&[command, &folder.arg()]);
+        assert_eq!(ran.exit, Exit::Problems, "{command}");
+        assert!(ran.err.contains("lot.csv, row 2"), "{}", ran.err);
+    }
+}
