@@ -138,7 +138,7 @@ pub fn lot_grid<'a>(report: &'a LotReport<'a>) -> Grid<'a> {
             ]);
         };
         let whole = report.whole_word();
-        let (cars, counted) = (Some(estimate.cars()), estimate.counted());
+        let (cars, counted) = (Some(estimate.cars_estimated()), estimate.counted());
         row(whole, "", cars, counted, report.whole(made));
         if let Some(ratio) = &made.ratio {
             let column = report

@@ -187,6 +187,13 @@ impl LotEstimate {
         self.strata.iter().map(|stratum| stratum.cars).sum()
     }
 
+    /// Cars of the strata with a counted car: what figures are of.
+    #[must_use]
+    pub fn cars_estimated(&self) -> u64 {
+        let known = self.strata.iter().filter(|stratum| stratum.counted() > 0);
+        known.map(|stratum| stratum.cars).sum()
+    }
+
     /// Counted cars.
     #[must_use]
     pub fn counted(&self) -> u64 {

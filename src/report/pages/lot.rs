@@ -167,7 +167,7 @@ impl LotPage<'_> {
         }
         let mut sums: Vec<Cell> = vec![
             report.whole_word().into(),
-            estimate.cars().to_string().into(),
+            estimate.cars_estimated().to_string().into(),
             estimate.counted().to_string().into(),
         ];
         sums.extend(self.cells(total.measure, report.whole(total)));
