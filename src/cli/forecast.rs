@@ -3,46 +3,29 @@
 use super::Exit;
 use super::arguments::ForecastArgs;
 use super::books::{Want, Wanted};
-use super::handouts::{FILE_WIDTH, Handout, write_pdf};
+use super::handouts::Handout;
 use super::inputs::Input;
 use super::interrupt::interruption;
 use super::output::{Stop, Streams};
+use super::page_files::{FORECAST, PageContent};
 use super::plan::{PLAN_SEED, plan_report, rounds_for};
 use super::priced::{Priced, price};
 use super::problems::say_cautions;
 use super::progress::Progress;
+use super::stale::say_stale;
 use crate::crew::Jobs;
 use crate::planning::forecast::{ForecastInput, LotForecast, Watch};
 use crate::planning::{LotPlan, StopRule};
-use crate::report::html::{Step, page};
-use crate::report::pages::{IndexEntry, forecast_page, plan_page};
-use crate::report::pdf::Paper;
+use crate::report::pages::{forecast_page, plan_page};
 use crate::report::{
     ForecastReport, ReportFolder, document_text, forecast_grid, forecast_json, no_forecast,
-    no_forecast_json, to_csv,
+    no_forecast_json,
 };
 use rust_decimal::Decimal;
-use std::collections::BTreeSet;
 use std::path::PathBuf;
 
 /// Replications where nothing else is said.
 pub const REPLICATIONS: usize = 2_000;
-
-/// The files of a forecast, and what they are, as the index has them.
-const FILES: [(Handout, &str, &str); 4] = [
-    (
-        Handout::Html,
-        "forecast.html",
-        "the odds of the date: when all is done, which promises hold, cars finished each day",
-    ),
-    (Handout::Pdf, "forecast.pdf", "the same, to print or keep"),
-    (Handout::Text, "forecast.txt", "the same as plain text"),
-    (
-        Handout::Tables,
-        "forecast.csv",
-        "cars finished by the end of each working day, at five odds",
-    ),
-];
 
 /// Runs the command.
 pub fn run(args: &ForecastArgs, streams: &mut Streams<'_>) -> Result<Exit, Stop> {
@@ -104,7 +87,9 @@ pub fn run(args: &ForecastArgs, streams: &mut Streams<'_>) -> Result<Exit, Stop>
     if let Some(out) = &args.out {
         let folder = ReportFolder::open(out, &input.paths())?;
         let kinds = [Handout::Html, Handout::Pdf, Handout::Tables];
-        write_forecast(&folder, &report, &[], &kinds.into(), args.paper)?;
+        let (content, kinds) = (forecast_content(&report), kinds.into());
+        FORECAST.write(&folder, &content, &[], &kinds, args.paper)?;
+        say_stale(&FORECAST.stale(&folder, Some(&kinds)), streams);
     }
     if common.json {
         streams.json(&forecast_json(&report))?;
@@ -178,42 +163,12 @@ pub fn replications_for(priced: &Priced, jobs: &Jobs) -> usize {
     (TASKS / tasks.max(1)).clamp(200, REPLICATIONS)
 }
 
-/// Writes what is wanted of a forecast; what of it the index is to list.
-/// `steps` lead from the page to what it belongs to.
-pub fn write_forecast(
-    folder: &ReportFolder,
-    report: &ForecastReport<'_>,
-    steps: &[Step],
-    wanted: &BTreeSet<Handout>,
-    paper: Paper,
-) -> Result<Vec<IndexEntry>, Stop> {
-    let document = forecast_page(report);
-    if wanted.contains(&Handout::Html) {
-        folder.write("forecast.html", page(&document, steps)?.as_bytes())?;
+/// The files of a forecast.
+pub fn forecast_content<'a>(report: &ForecastReport<'_>) -> PageContent<'a> {
+    PageContent {
+        document: forecast_page(report),
+        table: forecast_grid(report),
+        currency: report.plan.storm.currency,
+        day: Some(report.plan.jobs.hours.start()),
     }
-    if wanted.contains(&Handout::Pdf) {
-        let day = Some(report.plan.jobs.hours.start());
-        write_pdf(folder, "forecast", &document, paper, day)?;
-    }
-    if wanted.contains(&Handout::Text) {
-        let text = document_text(&document, FILE_WIDTH);
-        folder.write("forecast.txt", text.as_bytes())?;
-    }
-    if wanted.contains(&Handout::Tables) {
-        let table = to_csv(&forecast_grid(report), report.plan.storm.currency);
-        folder.write("forecast.csv", &table)?;
-    }
-    let entries = FILES.iter().filter(|(kind, _, _)| wanted.contains(kind));
-    Ok(entries
-        .map(|(_, path, what)| IndexEntry {
-            path: (*path).to_owned(),
-            what,
-        })
-        .collect())
-}
-
-/// The names of a forecast's files.
-pub fn forecast_files(wanted: &BTreeSet<Handout>) -> Vec<&'static str> {
-    let files = FILES.iter().filter(|(kind, _, _)| wanted.contains(kind));
-    files.map(|(_, path, _)| *path).collect()
 }

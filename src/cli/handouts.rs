@@ -1,14 +1,15 @@
 //! What `storm` writes for people: pages, sheets, workbook, texts, tables.
 
-use super::forecast::write_forecast;
-use super::lot::{lot_report, write_lot_handouts};
+use super::forecast::forecast_content;
+use super::lot::{lot_content, lot_report};
 use super::output::Stop;
+use super::page_files::{FORECAST, LOT, STAFF};
 use super::pay::{STATEMENTS, SplitKinds, write_split, write_statements};
 use super::plan::{plan_report, write_plan_handouts};
 use super::price::write_tables;
 use super::priced::Priced;
 use super::problems::problem_text;
-use super::staff::{Crews, write_staff};
+use super::staff::{Crews, staff_content};
 use crate::planning::LotPlan;
 use crate::planning::forecast::LotForecast;
 use crate::report::document::Document;
@@ -109,6 +110,14 @@ const SPLIT_FILES: [(Handout, &str, &str); 4] = [
     ),
 ];
 
+/// From the index to a page.
+fn steps_to(name: &str) -> [Step; 2] {
+    [
+        ("reports".to_owned(), Some("index.html".to_owned())),
+        (name.to_owned(), None),
+    ]
+}
+
 /// What was made beside prices and split.
 #[derive(Clone, Copy)]
 pub struct Reached<'a> {
@@ -156,23 +165,21 @@ pub fn write(
         entries.extend(write_plan_handouts(folder, &plan, wanted, paper)?);
         if let Some(forecast) = reached.odds {
             let report = ForecastReport { plan, forecast };
-            let steps = [
-                ("reports".to_owned(), Some("index.html".to_owned())),
-                ("odds".to_owned(), None),
-            ];
-            entries.extend(write_forecast(folder, &report, &steps, wanted, paper)?);
+            let steps = steps_to("odds");
+            let content = forecast_content(&report);
+            entries.extend(FORECAST.write(folder, &content, &steps, wanted, paper)?);
         }
         if let Some(crews) = reached.crews {
-            let steps = [
-                ("reports".to_owned(), Some("index.html".to_owned())),
-                ("crew to bring".to_owned(), None),
-            ];
+            let steps = steps_to("crew to bring");
             let report = crews.report(plan);
-            entries.extend(write_staff(folder, &report, &steps, wanted, paper)?);
+            let content = staff_content(&report);
+            entries.extend(STAFF.write(folder, &content, &steps, wanted, paper)?);
         }
     }
     if let Some(report) = reached.lot.and_then(|made| lot_report(priced, made)) {
-        entries.extend(write_lot_handouts(folder, &report, wanted, paper)?);
+        let steps = steps_to("the whole lot");
+        let content = lot_content(&report);
+        entries.extend(LOT.write(folder, &content, &steps, wanted, paper)?);
     }
     if wanted.contains(&Handout::Tables) {
         write_tables(folder, &priced.report(), true)?;

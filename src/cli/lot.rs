@@ -3,37 +3,19 @@
 use super::Exit;
 use super::arguments::LotArgs;
 use super::books::{Want, Wanted};
-use super::handouts::{FILE_WIDTH, Handout, wanted, write_pdf};
+use super::handouts::{Handout, wanted};
 use super::inputs::Input;
 use super::output::{Stop, Streams};
+use super::page_files::{LOT, PageContent};
 use super::priced::{Priced, price};
 use super::problems::say_cautions;
 use super::sample::estimate_table;
-use super::stale::{say_stale, stale_lot};
-use crate::report::html::{Step, page};
-use crate::report::pages::{IndexEntry, lot_page};
-use crate::report::pdf::Paper;
-use crate::report::{LotReport, ReportFolder, document_text, lot_grid, lot_json, to_csv};
+use super::stale::say_stale;
+use crate::report::pages::lot_page;
+use crate::report::{LotReport, ReportFolder, document_text, lot_grid, lot_json};
 use crate::sampling::{Degrees, LotEstimate, LotInput, LotRequest};
 use crate::storm::LotSource;
-use std::collections::BTreeSet;
 use std::path::PathBuf;
-
-/// The files of an estimate, and what they are, as the index has them.
-const FILES: [(Handout, &str, &str); 4] = [
-    (
-        Handout::Html,
-        "lot.html",
-        "the whole lot by the cars counted so far, and how sure that is; for yourself",
-    ),
-    (Handout::Pdf, "lot.pdf", "the same, to print or keep"),
-    (Handout::Text, "lot.txt", "the same as plain text"),
-    (
-        Handout::Tables,
-        "lot.csv",
-        "every figure of it by stratum and payer",
-    ),
-];
 
 /// Runs the command.
 pub fn run(args: &LotArgs, streams: &mut Streams<'_>) -> Result<Exit, Stop> {
@@ -90,8 +72,8 @@ pub fn run(args: &LotArgs, streams: &mut Streams<'_>) -> Result<Exit, Stop> {
         let folder = ReportFolder::open(out, &input.paths())?;
         // No plain text is written here, so one that lies there is stale.
         let kinds = wanted(&[Handout::Html, Handout::Pdf, Handout::Tables]);
-        write_lot(&folder, &report, &[], &kinds, args.paper)?;
-        say_stale(&stale_lot(&folder, &written_of_lot(&kinds)), streams);
+        LOT.write(&folder, &lot_content(&report), &[], &kinds, args.paper)?;
+        say_stale(&LOT.stale(&folder, Some(&kinds)), streams);
     }
     if common.json {
         streams.json(&lot_json(&report))?;
@@ -141,54 +123,12 @@ pub fn lot_report<'a>(priced: &'a Priced, made: &'a LotEstimate) -> Option<LotRe
     })
 }
 
-/// Writes what is wanted of an estimate beside a storm's reports; what of it
-/// the index is to list.
-pub fn write_lot_handouts(
-    folder: &ReportFolder,
-    report: &LotReport<'_>,
-    wanted: &BTreeSet<Handout>,
-    paper: Paper,
-) -> Result<Vec<IndexEntry>, Stop> {
-    let steps = [
-        ("reports".to_owned(), Some("index.html".to_owned())),
-        ("the whole lot".to_owned(), None),
-    ];
-    write_lot(folder, report, &steps, wanted, paper)?;
-    let entries = FILES.iter().filter(|(kind, _, _)| wanted.contains(kind));
-    Ok(entries
-        .map(|(_, path, what)| IndexEntry {
-            path: (*path).to_owned(),
-            what,
-        })
-        .collect())
-}
-
-/// The files of an estimate that are written.
-pub fn written_of_lot(wanted: &BTreeSet<Handout>) -> Vec<&'static str> {
-    let files = FILES.iter().filter(|(kind, _, _)| wanted.contains(kind));
-    files.map(|(_, path, _)| *path).collect()
-}
-
-fn write_lot(
-    folder: &ReportFolder,
-    report: &LotReport<'_>,
-    steps: &[Step],
-    wanted: &BTreeSet<Handout>,
-    paper: Paper,
-) -> Result<(), Stop> {
-    let document = lot_page(report);
-    if wanted.contains(&Handout::Html) {
-        folder.write("lot.html", page(&document, steps)?.as_bytes())?;
+/// The files of an estimate.
+pub fn lot_content<'a>(report: &'a LotReport<'a>) -> PageContent<'a> {
+    PageContent {
+        document: lot_page(report),
+        table: lot_grid(report),
+        currency: report.storm.currency,
+        day: report.storm.date,
     }
-    if wanted.contains(&Handout::Pdf) {
-        write_pdf(folder, "lot", &document, paper, report.storm.date)?;
-    }
-    if wanted.contains(&Handout::Tables) {
-        let table = to_csv(&lot_grid(report), report.storm.currency);
-        folder.write("lot.csv", &table)?;
-    }
-    if wanted.contains(&Handout::Text) {
-        folder.write("lot.txt", document_text(&document, FILE_WIDTH).as_bytes())?;
-    }
-    Ok(())
 }

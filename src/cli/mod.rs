@@ -14,6 +14,7 @@ mod instance;
 mod interrupt;
 mod lot;
 mod output;
+mod page_files;
 mod pay;
 mod people;
 mod plan;

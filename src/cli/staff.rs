@@ -4,50 +4,33 @@ use super::Exit;
 use super::arguments::StaffArgs;
 use super::books::{Want, Wanted};
 use super::forecast::{forecast_input, replications_for};
-use super::handouts::{FILE_WIDTH, Handout, write_pdf};
+use super::handouts::Handout;
 use super::inputs::Input;
 use super::interrupt::interruption;
 use super::output::{Stop, Streams};
+use super::page_files::{PageContent, STAFF};
 use super::plan::{PLAN_SEED, plan_report, rounds_for};
 use super::priced::{Priced, price};
 use super::problems::say_cautions;
 use super::progress::Progress;
+use super::stale::say_stale;
 use crate::crew::{Jobs, StaffTerms};
 use crate::money::Money;
 use crate::planning::forecast::{NoForecast, PersonCost, Staff, StaffQuestion, Watch};
 use crate::planning::{LotPlan, StopRule};
-use crate::report::html::{Step, page};
-use crate::report::pages::{IndexEntry, plan_page, staff_page};
-use crate::report::pdf::Paper;
+use crate::report::pages::{plan_page, staff_page};
 use crate::report::{
     PlanReport, ReportFolder, StaffReport, document_text, no_forecast, no_forecast_json,
-    staff_grid, staff_json, to_csv,
+    staff_grid, staff_json,
 };
 use crate::storm::{Pay, Person, Trade};
 use jiff::civil::Date;
 use rust_decimal::Decimal;
 use rust_decimal::prelude::ToPrimitive;
-use std::collections::BTreeSet;
 use std::path::PathBuf;
 
 /// How often each crew is gone through where nothing is said.
 pub const TIMES: usize = 500;
-
-/// The files of the crews, and what they are, as the index has them.
-const FILES: [(Handout, &str, &str); 4] = [
-    (
-        Handout::Html,
-        "staff.html",
-        "the crew to bring: days, odds and cost by crew size",
-    ),
-    (Handout::Pdf, "staff.pdf", "the same, to print or keep"),
-    (Handout::Text, "staff.txt", "the same as plain text"),
-    (
-        Handout::Tables,
-        "staff.csv",
-        "a row for every crew that was compared",
-    ),
-];
 
 /// Runs the command.
 pub fn run(args: &StaffArgs, streams: &mut Streams<'_>) -> Result<Exit, Stop> {
@@ -126,7 +109,9 @@ pub fn run(args: &StaffArgs, streams: &mut Streams<'_>) -> Result<Exit, Stop> {
     if let Some(out) = &args.out {
         let folder = ReportFolder::open(out, &input.paths())?;
         let kinds = [Handout::Html, Handout::Pdf, Handout::Tables];
-        write_staff(&folder, &report, &[], &kinds.into(), args.paper)?;
+        let (content, kinds) = (staff_content(&report), kinds.into());
+        STAFF.write(&folder, &content, &[], &kinds, args.paper)?;
+        say_stale(&STAFF.stale(&folder, Some(&kinds)), streams);
     }
     if common.json {
         streams.json(&staff_json(&report))?;
@@ -300,41 +285,12 @@ fn cost(terms: &StaffTerms, pay: Option<Pay>, guarantee: Option<Money>) -> Perso
     }
 }
 
-/// Writes what is wanted of the crews; what of it the index is to list.
-pub fn write_staff(
-    folder: &ReportFolder,
-    report: &StaffReport<'_>,
-    steps: &[Step],
-    wanted: &BTreeSet<Handout>,
-    paper: Paper,
-) -> Result<Vec<IndexEntry>, Stop> {
-    let document = staff_page(report);
-    if wanted.contains(&Handout::Html) {
-        folder.write("staff.html", page(&document, steps)?.as_bytes())?;
+/// The files of the crews.
+pub fn staff_content<'a>(report: &StaffReport<'_>) -> PageContent<'a> {
+    PageContent {
+        document: staff_page(report),
+        table: staff_grid(report),
+        currency: report.plan.storm.currency,
+        day: Some(report.plan.jobs.hours.start()),
     }
-    if wanted.contains(&Handout::Pdf) {
-        let day = Some(report.plan.jobs.hours.start());
-        write_pdf(folder, "staff", &document, paper, day)?;
-    }
-    if wanted.contains(&Handout::Text) {
-        let text = document_text(&document, FILE_WIDTH);
-        folder.write("staff.txt", text.as_bytes())?;
-    }
-    if wanted.contains(&Handout::Tables) {
-        let table = to_csv(&staff_grid(report), report.plan.storm.currency);
-        folder.write("staff.csv", &table)?;
-    }
-    let entries = FILES.iter().filter(|(kind, _, _)| wanted.contains(kind));
-    Ok(entries
-        .map(|(_, path, what)| IndexEntry {
-            path: (*path).to_owned(),
-            what,
-        })
-        .collect())
-}
-
-/// The names of the crews' files.
-pub fn staff_files(wanted: &BTreeSet<Handout>) -> Vec<&'static str> {
-    let files = FILES.iter().filter(|(kind, _, _)| wanted.contains(kind));
-    files.map(|(_, path, _)| *path).collect()
 }

@@ -7,38 +7,8 @@ use crate::intake::printable;
 use crate::report::ReportFolder;
 use crate::report::pages::WORK_LISTS;
 
-/// Files of a forecast.
-const FORECAST_FILES: [&str; 4] = [
-    "forecast.csv",
-    "forecast.html",
-    "forecast.pdf",
-    "forecast.txt",
-];
-/// Files of crews of other sizes.
-const STAFF_FILES: [&str; 4] = ["staff.csv", "staff.html", "staff.pdf", "staff.txt"];
 /// Files of a plan beside the work lists.
 const PLAN_FILES: [&str; 5] = ["plan.csv", "plan.html", "plan.ics", "plan.pdf", "plan.txt"];
-
-/// Files of an estimate of the whole lot.
-const LOT_FILES: [&str; 4] = ["lot.csv", "lot.html", "lot.pdf", "lot.txt"];
-
-/// Files of a forecast that lie there and were not written this time.
-pub fn stale_forecast(folder: &ReportFolder, written: &[&str]) -> Vec<String> {
-    not_written(folder, &FORECAST_FILES, written)
-}
-
-/// Files of crews that lie there and were not written this time.
-pub fn stale_staff(folder: &ReportFolder, written: &[&str]) -> Vec<String> {
-    not_written(folder, &STAFF_FILES, written)
-}
-
-fn not_written(folder: &ReportFolder, files: &[&str], written: &[&str]) -> Vec<String> {
-    files
-        .iter()
-        .filter(|name| !written.contains(name) && folder.path().join(name).exists())
-        .map(|name| (*name).to_owned())
-        .collect()
-}
 
 /// Says that files are of an earlier run.
 pub fn say_stale(stale: &[String], streams: &mut Streams<'_>) {
@@ -70,16 +40,6 @@ pub fn stale_plan(folder: &ReportFolder, files: &[String], written: &[&str]) -> 
         files,
     ));
     stale
-}
-
-/// Files of an estimate that were not written this time; `written` are those
-/// that were.
-pub fn stale_lot(folder: &ReportFolder, written: &[&str]) -> Vec<String> {
-    let names = LOT_FILES.iter().filter(|name| !written.contains(name));
-    names
-        .filter(|name| folder.path().join(name).exists())
-        .map(|name| (*name).to_owned())
-        .collect()
 }
 
 /// Files of a folder whose stem is none of these.

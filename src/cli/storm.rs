@@ -4,20 +4,19 @@
 use super::Exit;
 use super::arguments::StormArgs;
 use super::books::Wanted;
-use super::forecast::{forecast, forecast_files, replications_for};
+use super::forecast::{forecast, replications_for};
 use super::handouts::{self, Handout, Reached};
 use super::inputs::Input;
-use super::lot::{lot_of_storm, lot_report, written_of_lot};
+use super::lot::{lot_of_storm, lot_report};
 use super::output::{Stop, Streams};
+use super::page_files::{FORECAST, LOT, STAFF};
 use super::plan::{PLAN_SEED, plan_report, rounds_for, say_plan_cautions, written_of_plan};
 use super::price::report_json;
 use super::priced::price;
 use super::problems::say_cautions;
 use super::progress::Progress;
-use super::staff::{crews_of_storm, staff_files};
-use super::stale::{
-    say_stale, stale_forecast, stale_lot, stale_plan, stale_staff, stale_statements,
-};
+use super::staff::crews_of_storm;
+use super::stale::{say_stale, stale_plan, stale_statements};
 use crate::planning::{LotPlan, StopRule};
 use crate::report::{
     ForecastReport, PriceShown, ReportFolder, folder_name, forecast_summary, forecast_sums_json,
@@ -140,22 +139,18 @@ pub fn run(args: &StormArgs, streams: &mut Streams<'_>) -> Result<Exit, Stop> {
         None => (Vec::new(), Vec::new()),
     };
     let mut stale = stale_plan(&folder, &lists, &written);
-    let written = odds
-        .as_ref()
-        .map_or_else(Vec::new, |_| forecast_files(&wanted));
-    stale.extend(stale_forecast(&folder, &written));
-    let written = crews
-        .as_ref()
-        .map_or_else(Vec::new, |_| staff_files(&wanted));
-    stale.extend(stale_staff(&folder, &written));
+    let pages = [
+        (FORECAST, odds.is_some()),
+        (STAFF, crews.is_some()),
+        (LOT, lot.is_some()),
+    ];
+    for (files, is_made) in pages {
+        stale.extend(files.stale(&folder, is_made.then_some(&wanted)));
+    }
     say_stale(&stale, streams);
     if priced.lot_at_fault {
         streams.say("no estimate of the whole lot, and odds of the listed cars alone: lot and [sample] hold errors\n");
     }
-    let of_lot = lot
-        .as_ref()
-        .map_or_else(Vec::new, |_| written_of_lot(&wanted));
-    say_stale(&stale_lot(&folder, &of_lot), streams);
     if priced.split.is_none() && priced.books.splits(Wanted::ALL_KNOWN) {
         streams.say("no split: crew, work and paid hold errors\n");
         if folder.path().join("pay.csv").exists() {
