@@ -14,12 +14,12 @@ use super::problems::say_cautions;
 use super::progress::Progress;
 use super::stale::say_stale;
 use crate::crew::Jobs;
-use crate::planning::forecast::{ForecastInput, LotForecast, Watch};
+use crate::planning::forecast::{ForecastInput, LotForecast, NoForecast, Watch};
 use crate::planning::{LotPlan, StopRule};
 use crate::report::pages::{forecast_page, plan_page};
 use crate::report::{
-    ForecastReport, ReportFolder, document_text, forecast_grid, forecast_json, no_forecast,
-    no_forecast_json,
+    ForecastReport, PlanReport, ReportFolder, document_text, forecast_grid, forecast_json,
+    no_forecast, no_forecast_json,
 };
 use rust_decimal::Decimal;
 use std::path::PathBuf;
@@ -71,17 +71,7 @@ pub fn run(args: &ForecastArgs, streams: &mut Streams<'_>) -> Result<Exit, Stop>
     let plan = plan_report(&priced, jobs, &made);
     let forecast = match &forecast {
         Ok(forecast) => forecast,
-        Err(why) => {
-            // Why there is no plan is what there is to say.
-            if common.json {
-                streams.json(&no_forecast_json(*why, &plan))?;
-            } else if !plan.is_possible() {
-                let document = plan_page(&plan, None, None);
-                streams.print(&document_text(&document, streams.table_width()))?;
-            }
-            streams.say(&format!("{}\n", no_forecast(*why)));
-            return Ok(Exit::Problems);
-        }
+        Err(why) => return say_no_forecast(*why, &plan, common.json, streams),
     };
     let report = ForecastReport { plan, forecast };
     if let Some(out) = &args.out {
@@ -111,6 +101,23 @@ pub fn run(args: &ForecastArgs, streams: &mut Streams<'_>) -> Result<Exit, Stop>
     Ok(priced.exit())
 }
 
+/// Says that there are no odds. Why there is no plan is what there is to say.
+pub fn say_no_forecast(
+    why: NoForecast,
+    plan: &PlanReport<'_>,
+    json: bool,
+    streams: &mut Streams<'_>,
+) -> Result<Exit, Stop> {
+    if json {
+        streams.json(&no_forecast_json(why, plan))?;
+    } else if !plan.is_possible() {
+        let document = plan_page(plan, None, None);
+        streams.print(&document_text(&document, streams.table_width()))?;
+    }
+    streams.say(&format!("{}\n", no_forecast(why)));
+    Ok(Exit::Problems)
+}
+
 /// Goes through a lot again and again, until an interruption.
 pub fn forecast(
     priced: &Priced,
@@ -119,7 +126,7 @@ pub fn forecast(
     times: usize,
     seed: u64,
     progress: &Progress,
-) -> Result<LotForecast, crate::planning::forecast::NoForecast> {
+) -> Result<LotForecast, NoForecast> {
     let bar = progress.counts("going through the lot", times);
     let watch = Watch {
         stop: interruption(),

@@ -3,7 +3,7 @@
 use super::Exit;
 use super::arguments::StaffArgs;
 use super::books::{Want, Wanted};
-use super::forecast::{forecast_input, replications_for};
+use super::forecast::{forecast_input, replications_for, say_no_forecast};
 use super::handouts::Handout;
 use super::inputs::Input;
 use super::interrupt::interruption;
@@ -18,11 +18,8 @@ use crate::crew::{Jobs, StaffTerms};
 use crate::money::Money;
 use crate::planning::forecast::{NoForecast, PersonCost, Staff, StaffQuestion, Watch};
 use crate::planning::{LotPlan, StopRule};
-use crate::report::pages::{plan_page, staff_page};
-use crate::report::{
-    PlanReport, ReportFolder, StaffReport, document_text, no_forecast, no_forecast_json,
-    staff_grid, staff_json,
-};
+use crate::report::pages::staff_page;
+use crate::report::{PlanReport, ReportFolder, StaffReport, document_text, staff_grid, staff_json};
 use crate::storm::{Pay, Person, Trade};
 use jiff::civil::Date;
 use rust_decimal::Decimal;
@@ -87,16 +84,7 @@ pub fn run(args: &StaffArgs, streams: &mut Streams<'_>) -> Result<Exit, Stop> {
     let plan = plan_report(&priced, jobs, &made);
     let staff = match &staff {
         Ok(staff) => staff,
-        Err(why) => {
-            if common.json {
-                streams.json(&no_forecast_json(*why, &plan))?;
-            } else if !plan.is_possible() {
-                let document = plan_page(&plan, None, None);
-                streams.print(&document_text(&document, streams.table_width()))?;
-            }
-            streams.say(&format!("{}\n", no_forecast(*why)));
-            return Ok(Exit::Problems);
-        }
+        Err(why) => return say_no_forecast(*why, &plan, common.json, streams),
     };
     let report = StaffReport {
         plan,

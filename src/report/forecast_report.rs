@@ -73,10 +73,11 @@ impl<'a> ForecastReport<'a> {
     pub fn due(&self) -> Vec<DueOdds> {
         let forecast = self.forecast;
         let all = self.done().max(1) as f64;
+        let dates = forecast.flow.dates();
         let of = |at: usize| {
-            let date = forecast.dates[at];
-            let cars: Vec<usize> = (0..forecast.due.len())
-                .filter(|rank| forecast.due[*rank] == Some(date))
+            let date = dates[at];
+            let cars: Vec<usize> = (0..forecast.cars.len())
+                .filter(|rank| forecast.flow.cars[*rank].due == Some(date))
                 .collect();
             let on_time = |rank: usize| {
                 let times = forecast.replications.on_time.get(rank);
@@ -102,7 +103,7 @@ impl<'a> ForecastReport<'a> {
                 }),
             }
         };
-        (0..forecast.dates.len()).map(of).collect()
+        (0..dates.len()).map(of).collect()
     }
 
     /// The stock of a car, or what there is in its place.

@@ -74,7 +74,6 @@ fn yardstick() {
         ..ChanceTerms::default()
     };
     const TIMES: usize = 20_000;
-    let due = vec![None; flow.cars.len()];
     for threads in [1, 2] {
         let pool = rayon::ThreadPoolBuilder::new()
             .num_threads(threads)
@@ -88,7 +87,7 @@ fn yardstick() {
                     times: TIMES,
                 };
                 let start = Instant::now();
-                let came = pool.install(|| replicate(&flow, &due, &[], how, &Watch::default()));
+                let came = pool.install(|| replicate(&flow, how, &Watch::default()));
                 let took = start.elapsed().as_secs_f64();
                 assert!(odds_of(&came.in_order(), f64::MAX) == 1.0, "all are done");
                 TIMES as f64 / took

@@ -150,13 +150,12 @@ fn judge(name: &str, storms: &[Went], forecast: impl Fn(usize) -> Vec<f64>) -> J
 
 /// What each forecast says, its minutes in order.
 fn forecast(lot: &Lot, seed: usize) -> Vec<f64> {
-    let due = vec![None; lot.flow.cars.len()];
     let how = Replicate {
         terms: &lot.terms,
         seed: seed as u64,
         times: TIMES,
     };
-    replicate(&lot.flow, &due, &[], how, &Watch::default()).in_order()
+    replicate(&lot.flow, how, &Watch::default()).in_order()
 }
 
 /// Counts of 1,000 storms that are no wonder at this probability.

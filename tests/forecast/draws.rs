@@ -57,10 +57,11 @@ fn of_lot(lot: &Lot, times: usize, watch: &Watch) -> Replications {
     };
     // Half of the cars are promised, so that all that is counted is compared.
     let dates = [2.0 * lot.flow.day, 4.0 * lot.flow.day];
-    let due: Vec<Option<f64>> = (0..lot.flow.cars.len())
-        .map(|rank| (rank % 2 == 0).then(|| dates[rank / 2 % 2]))
-        .collect();
-    replicate(&lot.flow, &due, &dates, how, watch)
+    let mut flow = lot.flow.clone();
+    for (rank, car) in flow.cars.iter_mut().enumerate() {
+        car.due = (rank % 2 == 0).then(|| dates[rank / 2 % 2]);
+    }
+    replicate(&flow, how, watch)
 }
 
 fn on_threads<T: Send>(threads: usize, what: impl FnOnce() -> T + Send) -> T {

@@ -109,7 +109,7 @@ fn ends(terms: &ChanceTerms) -> Vec<f64> {
         seed: 1959,
         times: TIMES,
     };
-    replicate(&one_after_the_other(), &[None], &[], how, &Watch::default()).ends
+    replicate(&one_after_the_other(), how, &Watch::default()).ends
 }
 
 /// Mean, variance and fourth central moment.

@@ -182,6 +182,15 @@ impl DealOrder {
 }
 
 impl Flow {
+    /// The minutes for which cars are promised, each once, in order.
+    #[must_use]
+    pub fn dates(&self) -> Vec<f64> {
+        let mut dates: Vec<f64> = self.cars.iter().filter_map(|car| car.due).collect();
+        dates.sort_by(f64::total_cmp);
+        dates.dedup();
+        dates
+    }
+
     /// The flow of a problem, its cars dealt in an order. Cars without work
     /// left are not in it.
     #[must_use]

@@ -2,7 +2,6 @@
 //! nobody has counted yet.
 
 use super::super::lot::LotPlan;
-use super::super::problem::PlanProblem;
 use super::chance::{ChanceTerms, PaceChance};
 use super::flow::{CarPattern, DealOrder, Flow, FlowCar, FlowTask, KnownWork, number};
 use super::odds::holds;
@@ -67,10 +66,6 @@ pub struct LotForecast {
     /// Places in [`Jobs::cars`] whose promise the plan keeps, and this order does
     /// not even without chance.
     pub broken: Vec<usize>,
-    /// By rank: the minute by which the car is promised.
-    pub due: Vec<Option<f64>>,
-    /// The distinct ones, in order.
-    pub dates: Vec<f64>,
     /// What stands for cars that nobody has counted.
     pub stand_ins: Vec<StandIn>,
     /// Cars that nobody has counted and for which nothing can stand.
@@ -103,16 +98,7 @@ impl LotForecast {
         seed: u64,
         watch: &Watch<'_>,
     ) -> Result<LotForecast, NoForecast> {
-        let problem = &input.made.problem;
-        if !input.made.impossible.is_empty() {
-            return Err(NoForecast::NoPlan);
-        }
-        let people = problem.workers.len();
-        if people > MOST_PEOPLE {
-            return Err(NoForecast::TooMany { people });
-        }
-        let order = DealOrder::of_plan(problem, &input.made.plan);
-        let mut lot = LotFlow::of(input, problem, &order);
+        let mut lot = LotFlow::of_plan(input)?;
         let (without_chance, ends) = without_chance(&lot.flow);
         let broken = lot.flow.cars.iter().zip(ends).filter(|(car, end)| {
             let is_late = car.due.is_some_and(|due| *end > due + 1e-6);
@@ -121,15 +107,12 @@ impl LotForecast {
         let broken = broken.map(|(car, _)| car.car).collect();
         lot.add_uncounted(input);
         let terms = chance_terms(input.chance, &input.jobs.paces, input.spread);
-        let mut dates: Vec<f64> = lot.due.iter().flatten().copied().collect();
-        dates.sort_by(f64::total_cmp);
-        dates.dedup();
         let how = Replicate {
             terms: &terms,
             seed,
             times,
         };
-        let replications = replicate(&lot.flow, &lot.due, &dates, how, watch);
+        let replications = replicate(&lot.flow, how, watch);
         Ok(LotForecast {
             flow: lot.flow,
             cars: lot.cars,
@@ -137,8 +120,6 @@ impl LotForecast {
             replications,
             without_chance,
             broken,
-            due: lot.due,
-            dates,
             stand_ins: lot.stand_ins,
             unknown: lot.unknown,
             terms,
@@ -158,8 +139,6 @@ pub struct LotFlow {
     pub flow: Flow,
     /// By rank.
     pub cars: Vec<LotCar>,
-    /// By rank.
-    pub due: Vec<Option<f64>>,
     /// What stands for the uncounted.
     pub stand_ins: Vec<StandIn>,
     /// Cars for which nothing can.
@@ -167,9 +146,21 @@ pub struct LotFlow {
 }
 
 impl LotFlow {
-    /// The counted cars in a plan's order.
-    pub fn of(input: ForecastInput<'_>, problem: &PlanProblem, order: &DealOrder) -> LotFlow {
-        let mut flow = Flow::of(problem, order);
+    /// The counted cars in their plan's order.
+    ///
+    /// # Errors
+    /// Why nothing can be dealt out.
+    pub fn of_plan(input: ForecastInput<'_>) -> Result<LotFlow, NoForecast> {
+        let problem = &input.made.problem;
+        if !input.made.impossible.is_empty() {
+            return Err(NoForecast::NoPlan);
+        }
+        let people = problem.workers.len();
+        if people > MOST_PEOPLE {
+            return Err(NoForecast::TooMany { people });
+        }
+        let order = DealOrder::of_plan(problem, &input.made.plan);
+        let mut flow = Flow::of(problem, &order);
         // The plan's own day is good enough.
         let planned = &input.made.plan.score;
         improve(&mut flow, planned.days as f64, planned.late);
@@ -181,17 +172,12 @@ impl LotFlow {
             car.key = job.car as u64;
         }
         let of_job = |car: &FlowCar| LotCar::Counted(car.car);
-        LotFlow {
+        Ok(LotFlow {
             cars: flow.cars.iter().map(of_job).collect(),
-            due: flow
-                .cars
-                .iter()
-                .map(|car| jobs.cars[car.car].due.map(|due| due as f64))
-                .collect(),
             flow,
             stand_ins: Vec::new(),
             unknown: 0,
-        }
+        })
     }
 
     /// Adds the cars that nobody has counted behind those that are planned:
@@ -237,7 +223,6 @@ impl LotFlow {
             let stratum = stratum_of(car.car);
             cars[stratum] += 1;
             self.cars.push(LotCar::Uncounted(at));
-            self.due.push(car.due.map(|due| due as f64));
             self.flow.cars.push(FlowCar {
                 car: car.car,
                 key: car.car as u64,
@@ -254,7 +239,6 @@ impl LotFlow {
             for number in 0..*more {
                 cars[stratum] += 1;
                 self.cars.push(LotCar::Unlisted(stratum));
-                self.due.push(None);
                 self.flow.cars.push(FlowCar {
                     car: usize::MAX,
                     key: UNLISTED | (stratum as u64) << 32 | number,

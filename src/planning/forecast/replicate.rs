@@ -43,7 +43,7 @@ pub struct Replications {
     pub by_day: Vec<Vec<u32>>,
     /// By rank: in how many of them the car is finished by its due minute.
     pub on_time: Vec<u32>,
-    /// By due minute: in how many of them every car due then is finished by it.
+    /// By place in [`Flow::dates`]: in how many of them every car due then is finished by it.
     pub all_on_time: Vec<u32>,
     /// By place in the flow's people: minutes with a task, over all of them.
     pub worked: Vec<u64>,
@@ -90,16 +90,10 @@ fn add<T: Copy + std::ops::AddAssign>(sums: &mut Vec<T>, next: &[T]) {
     }
 }
 
-/// Replicates a flow. `due` are the minutes by which cars are promised, by rank;
-/// `dates` the distinct ones, in order.
+/// Replicates a flow.
 #[must_use]
-pub fn replicate(
-    flow: &Flow,
-    due: &[Option<f64>],
-    dates: &[f64],
-    how: Replicate<'_>,
-    watch: &Watch<'_>,
-) -> Replications {
+pub fn replicate(flow: &Flow, how: Replicate<'_>, watch: &Watch<'_>) -> Replications {
+    let dates = flow.dates();
     // Each thread takes the next ones that nobody has taken, so that whoever stops
     // them loses no more than what is in hand.
     let next = AtomicUsize::new(0);
@@ -115,7 +109,7 @@ pub fn replicate(
             let mut all = Replications::default();
             for replication in first..last {
                 let of = replication as u64;
-                all.join(one(flow, due, dates, how, of, &mut run, &mut drawn));
+                all.join(one(flow, &dates, how, of, &mut run, &mut drawn));
             }
             done.push((first, all));
             let more = last - first;
@@ -143,7 +137,6 @@ pub fn replicate(
 
 fn one(
     flow: &Flow,
-    due: &[Option<f64>],
     dates: &[f64],
     how: Replicate<'_>,
     replication: u64,
@@ -161,23 +154,21 @@ fn one(
     let until = end.unwrap_or(run.worked_until);
     let whole = |minutes: f64| (minutes * FINE).round() as u64;
     let people = 0..flow.people.len();
-    // What ends with a day is of that day, however a float rounds it.
-    let on_time = |rank: usize| due[rank].is_none_or(|due| run.ends[rank] <= due + FLOAT);
+    let mut on_time = vec![1; flow.cars.len()];
+    let mut all_on_time = vec![1; dates.len()];
+    for (rank, car) in flow.cars.iter().enumerate() {
+        // What ends with a day is of that day, however a float rounds it.
+        if let Some(due) = car.due.filter(|due| run.ends[rank] > due + FLOAT) {
+            on_time[rank] = 0;
+            all_on_time[dates.partition_point(|date| *date < due)] = 0;
+        }
+    }
     Replications {
         ends: vec![end.unwrap_or(f64::INFINITY)],
         until: vec![until],
         by_day: vec![finished_by_day(&run.ends, flow.day)],
-        on_time: (0..flow.cars.len())
-            .map(|rank| u32::from(on_time(rank)))
-            .collect(),
-        all_on_time: dates
-            .iter()
-            .map(|date| {
-                let due_then = |rank: &usize| due[*rank] == Some(*date);
-                let all = (0..flow.cars.len()).filter(due_then).all(on_time);
-                u32::from(all)
-            })
-            .collect(),
+        on_time,
+        all_on_time,
         worked: run.worked.iter().map(|minutes| whole(*minutes)).collect(),
         here: people
             .map(|person| whole(run.here(person, until, &mut chance)))

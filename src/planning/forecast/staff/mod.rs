@@ -5,7 +5,6 @@ mod crews;
 
 use super::super::problem::Trades;
 use super::chance::ChanceTerms;
-use super::flow::DealOrder;
 use super::flow::Flow;
 use super::lot::{ForecastInput, LotFlow, NoForecast, StandIn, chance_terms};
 use super::odds::{holds, odds_of};
@@ -135,16 +134,7 @@ impl Staff {
         question: StaffQuestion,
         watch: &Watch<'_>,
     ) -> Result<Staff, NoForecast> {
-        let problem = &input.made.problem;
-        if !input.made.impossible.is_empty() {
-            return Err(NoForecast::NoPlan);
-        }
-        let people = problem.workers.len();
-        if people > MOST_PEOPLE {
-            return Err(NoForecast::TooMany { people });
-        }
-        let order = DealOrder::of_plan(problem, &input.made.plan);
-        let mut base = LotFlow::of(input, problem, &order);
+        let mut base = LotFlow::of_plan(input)?;
         base.add_uncounted(input);
         let learned = input.jobs.paces.learned.as_ref();
         let mut crews = Crews {
@@ -345,8 +335,7 @@ impl Crews<'_> {
             seed: self.question.seed,
             times: self.question.times,
         };
-        let due = vec![None; flow.cars.len()];
-        let came = replicate(&flow, &due, &[], how, self.watch);
+        let came = replicate(&flow, how, self.watch);
         let odds = self.odds(size, &flow, &came);
         self.known.insert(size, odds.clone());
         odds
