@@ -78,12 +78,10 @@ impl ChanceTerms {
                 with_standard: 1.0,
                 own: learned.sigma_person,
             },
-            people: learned
-                .people
-                .iter()
+            people: (0..learned.people.len())
                 .map(|person| PaceChance {
-                    with_standard: 1.0 - person.shrinkage,
-                    own: learned.sigma_person * (1.0 - person.shrinkage).max(0.0).sqrt(),
+                    with_standard: 1.0 - learned.people[person].shrinkage,
+                    own: learned.effect_given_mean(person, learned.mean).1,
                 })
                 .collect(),
             log: learned.posterior.clone().map(|posterior| LogChance {
