@@ -14,7 +14,7 @@ use num_rational::BigRational;
 use num_traits::ToPrimitive;
 use rust_decimal::{Decimal, RoundingStrategy};
 use std::cmp::Ordering;
-use std::fmt;
+use std::fmt::{self, Write};
 use std::iter::Sum;
 use std::ops::{Add, AddAssign, Neg, Sub};
 
@@ -48,6 +48,9 @@ impl Money {
     /// The amount as a whole number of minor units, for columnar files.
     #[must_use]
     pub fn minor_units(self, currency: Currency) -> i128 {
+        if self.0.scale() == currency.places {
+            return self.0.mantissa();
+        }
         let mut value = self.0;
         value.rescale(currency.places);
         value.mantissa()
@@ -143,7 +146,7 @@ impl Exact {
     /// The product with a decimal factor.
     #[must_use]
     pub fn times(self, factor: Decimal) -> Exact {
-        let factor = factor.normalize();
+        let factor = without_end_zeros(factor);
         Exact {
             mantissa: self
                 .mantissa
@@ -166,6 +169,13 @@ impl Exact {
     /// The sum of two exact numbers.
     #[must_use]
     pub fn plus(self, other: Exact) -> Exact {
+        if self.scale == other.scale {
+            let mantissa = self.mantissa.checked_add(other.mantissa);
+            return Exact {
+                mantissa: mantissa.expect(OVERFLOW),
+                scale: self.scale,
+            };
+        }
         let scale = self.scale.max(other.scale);
         let lift = |number: Exact| {
             10_i128
@@ -217,8 +227,35 @@ impl Exact {
         }
     }
 
+    /// The number rounded to so many places in 64 bits, which hold nearly every
+    /// amount and divide several times faster than a `Decimal`; `None` where
+    /// they may not, or where there is nothing to round.
+    fn rounded_in_64_bits(self, places: u32, rule: RoundingRule) -> Option<Decimal> {
+        let cut = self.scale.checked_sub(places).filter(|cut| *cut > 0)?;
+        // Twice a remainder below 10^18 fits in 64 bits.
+        let unit = 10_i64.checked_pow(cut).filter(|_| cut <= 18)?;
+        let mantissa = i64::try_from(self.mantissa).ok()?;
+        let (whole, rest) = (mantissa / unit, mantissa % unit);
+        let away = match (2 * rest.abs()).cmp(&unit) {
+            Ordering::Less => false,
+            Ordering::Greater => true,
+            Ordering::Equal => rule == RoundingRule::HalfUp || whole % 2 != 0,
+        };
+        let step = if away { mantissa.signum() } else { 0 };
+        Some(Decimal::new(whole + step, places))
+    }
+
     fn decimal_towards_zero(self) -> Option<Decimal> {
         Decimal::try_from_i128_with_scale(self.mantissa, self.scale).ok()
+    }
+}
+
+/// The same number without zeros at the end of its fraction.
+fn without_end_zeros(number: Decimal) -> Decimal {
+    match i64::try_from(number.mantissa()) {
+        // The usual case, found without a division of 128 bits.
+        Ok(mantissa) if number.scale() == 0 || mantissa % 10 != 0 => number,
+        _ => number.normalize(),
     }
 }
 
@@ -293,9 +330,13 @@ impl Rounding {
             RoundingRule::HalfUp => RoundingStrategy::MidpointAwayFromZero,
             RoundingRule::HalfEven => RoundingStrategy::MidpointNearestEven,
         };
+        let places = self.currency.places;
         let rounded = exact
-            .sticky_decimal()
-            .round_dp_with_strategy(self.currency.places, strategy);
+            .rounded_in_64_bits(places, self.rule)
+            .unwrap_or_else(|| {
+                let decimal = exact.sticky_decimal();
+                decimal.round_dp_with_strategy(places, strategy)
+            });
         if rounded.is_zero() {
             Money::ZERO
         } else {
@@ -378,6 +419,24 @@ impl Currency {
         let mut value = amount.0;
         value.rescale(self.places);
         value.to_string()
+    }
+
+    /// Adds an amount to a text, as files carry it.
+    pub fn push_text(self, amount: Money, text: &mut String) {
+        let places = self.places as usize;
+        let Ok(units) = i64::try_from(amount.minor_units(self)) else {
+            text.push_str(&self.text(amount));
+            return;
+        };
+        // Written by hand for tables of a million rows: `text` makes a string
+        // of every cell. A test holds the two together.
+        let sign = if units < 0 { "-" } else { "" };
+        let (units, unit) = (units.unsigned_abs(), 10_u64.pow(self.places));
+        // Writing into a string does not fail.
+        let _ = match places {
+            0 => write!(text, "{sign}{units}"),
+            _ => write!(text, "{sign}{}.{:0places$}", units / unit, units % unit),
+        };
     }
 
     /// An amount as people read it: thousands apart, `1,234.50`.

@@ -88,30 +88,43 @@ pub fn check_agreed(storm: &Storm, rates: &Rates, sheets: &[SheetMeta]) -> Vec<(
         let terms = &rates.terms[car.vehicle.payer];
         let explainer = Explainer::new(storm, rates, car.vehicle.payer);
         let mut ledger = super::car::open(&prepared[terms.card], car).ledger;
-        for (index, row) in rows {
-            if let Match::Refused(column, expected) = match_row(&explainer, &ledger, row) {
-                let sheet = &sheets[row.source.sheet as usize];
-                problems.push((
-                    car_index,
-                    Problem {
-                        severity: Severity::Error,
-                        place: Place {
-                            column: Some(column.to_owned()),
-                            ..sheet.place_at(row.source.row, None)
-                        },
-                        found: match column {
-                            "group" => row.group.map_or("", Group::word).to_owned(),
-                            _ => row.item.clone(),
-                        },
-                        expected,
-                        meant: None,
-                        stock: Some(car.vehicle.stock.clone()),
-                    },
-                ));
-            } else {
-                apply(&explainer, &mut ledger, &[(index, row)]);
-            }
-        }
+        let stock = &car.vehicle.stock;
+        let wrong = take_in(&explainer, &mut ledger, &rows, stock, sheets);
+        problems.extend(wrong.into_iter().map(|problem| (car_index, problem)));
+    }
+    problems
+}
+
+/// Takes in a car's agreed rows, in file order; those that fit no line of it
+/// come back as errors with their place.
+pub fn take_in(
+    explainer: &Explainer<'_>,
+    ledger: &mut Ledger,
+    rows: &[(usize, &Agreed)],
+    stock: &str,
+    sheets: &[SheetMeta],
+) -> Vec<Problem> {
+    let mut problems = Vec::new();
+    for &(index, row) in rows {
+        let Match::Refused(column, expected) = match_row(explainer, ledger, row) else {
+            apply(explainer, ledger, &[(index, row)]);
+            continue;
+        };
+        let sheet = &sheets[row.source.sheet as usize];
+        problems.push(Problem {
+            severity: Severity::Error,
+            place: Place {
+                column: Some(column.to_owned()),
+                ..sheet.place_at(row.source.row, None)
+            },
+            found: match column {
+                "group" => row.group.map_or("", Group::word).to_owned(),
+                _ => row.item.clone(),
+            },
+            expected,
+            meant: None,
+            stock: Some(stock.to_owned()),
+        });
     }
     problems
 }

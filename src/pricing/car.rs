@@ -64,12 +64,15 @@ impl PricedPanel {
     }
 }
 
-/// Steps 1 to 6 of one car.
+/// Steps 1 to 6 of one car. One of them can serve car after car.
+#[derive(Default)]
 pub struct OpenCar {
     /// The panels.
     pub panels: Vec<PricedPanel>,
     /// The lines so far.
     pub ledger: Ledger,
+    /// The lines of the panel that is being priced.
+    of_panel: Vec<Line>,
 }
 
 impl OpenCar {
@@ -82,25 +85,36 @@ impl OpenCar {
 
 /// Prices a car up to its extras; agreed amounts come after.
 pub fn open(card: &PreparedCard<'_>, car: &Car) -> OpenCar {
-    let mut ledger = Ledger::default();
-    let mut panels = Vec::with_capacity(car.panels.len());
-    for count in &car.panels {
-        panels.push(price_panel(card, count, car.vehicle.body, &mut ledger));
-    }
-    for line in removal::lines(card, car, &panels) {
-        ledger.push(line);
-    }
-    extras(card, &panels, &mut ledger);
-    OpenCar { panels, ledger }
+    let mut open = OpenCar::default();
+    open.open(card, car);
+    open
 }
 
-/// Steps 1 to 4 of one panel.
+impl OpenCar {
+    /// Prices another car in place of the one before.
+    pub fn open(&mut self, card: &PreparedCard<'_>, car: &Car) {
+        self.ledger.clear();
+        self.panels.clear();
+        for count in &car.panels {
+            let body = car.vehicle.body;
+            let panel = price_panel(card, count, body, &mut self.of_panel, &mut self.ledger);
+            self.panels.push(panel);
+        }
+        removal::lines(card, car, &self.panels, &mut self.ledger);
+        extras(card, &self.panels, &mut self.ledger);
+    }
+}
+
+/// Steps 1 to 4 of one panel. Its lines come together in `lines`, since a
+/// referral takes them all back.
 fn price_panel(
     card: &PreparedCard<'_>,
     count: &PanelCount,
     body: Body,
+    lines: &mut Vec<Line>,
     ledger: &mut Ledger,
 ) -> PricedPanel {
+    lines.clear();
     // Intake has refused classes that the card lacks.
     let sorted = card.card.sort_dents(count).unwrap_or_default();
     let mut panel = PricedPanel {
@@ -115,33 +129,27 @@ fn price_panel(
         refer(card, &mut panel, Referral::ByCounter, Vec::new(), ledger);
         return panel;
     }
-    let Ok(mut lines) = dents::lines(card, count.panel, &sorted.by_class) else {
-        refer(
-            card,
-            &mut panel,
-            Referral::CountAboveGrid,
-            Vec::new(),
-            ledger,
-        );
+    if dents::lines(card, count.panel, &sorted.by_class, lines).is_err() {
+        let reason = Referral::CountAboveGrid;
+        refer(card, &mut panel, reason, Vec::new(), ledger);
         return panel;
-    };
-    let dents_sum = known(&lines);
-    let oversize_lines = oversize::lines(card, count.panel, &sorted.oversize);
-    let oversize_sum = known(&oversize_lines);
-    lines.extend(oversize_lines);
+    }
+    let dents_sum = known(lines);
+    let dent_lines = lines.len();
+    oversize::lines(card, count.panel, &sorted.oversize, lines);
+    let oversize_sum = known(&lines[dent_lines..]);
     panel.priced = !lines.is_empty();
-    lines.extend(uplift::lines(card, count, body, dents_sum, oversize_sum));
-    match limit::apply(card, count.panel, known(&lines)) {
+    uplift::lines(card, count, body, dents_sum, oversize_sum, lines);
+    match limit::apply(card, count.panel, known(lines)) {
         Limited::No => {}
         Limited::Held(line) => lines.push(line),
         Limited::Referred => {
-            refer(card, &mut panel, Referral::OverLimit, lines, ledger);
+            let voided = std::mem::take(lines);
+            refer(card, &mut panel, Referral::OverLimit, voided, ledger);
             return panel;
         }
     }
-    for line in lines {
-        ledger.push(line);
-    }
+    ledger.extend(lines);
     panel
 }
 

@@ -10,7 +10,7 @@ use crate::units::Hours;
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct AboveGrid;
 
-/// The lines for a panel's dents per class; none where there is no dent.
+/// Adds the lines for a panel's dents per class; none where there is no dent.
 ///
 /// # Errors
 /// A count above the grid's closed last band.
@@ -18,14 +18,15 @@ pub fn lines(
     card: &PreparedCard<'_>,
     panel: Panel,
     by_class: &[u32],
-) -> Result<Vec<Line>, AboveGrid> {
+    lines: &mut Vec<Line>,
+) -> Result<(), AboveGrid> {
     let all: u32 = by_class.iter().sum();
     // Intake refuses dents on a panel that no grid serves.
     let Some(grid) = card.grid(panel) else {
-        return Ok(Vec::new());
+        return Ok(());
     };
     if all == 0 {
-        return Ok(Vec::new());
+        return Ok(());
     }
     match card.card.mixed_sizes {
         MixedSizes::Predominant => {
@@ -33,19 +34,21 @@ pub fn lines(
             let class = (0..by_class.len())
                 .max_by_key(|class| by_class[*class])
                 .unwrap_or(0);
-            Ok(vec![line(card, grid, panel, class, all)?])
+            lines.push(line(card, grid, panel, class, all)?);
         }
         MixedSizes::Largest => {
             let class = by_class.iter().rposition(|dents| *dents > 0).unwrap_or(0);
-            Ok(vec![line(card, grid, panel, class, all)?])
+            lines.push(line(card, grid, panel, class, all)?);
         }
-        MixedSizes::Each => by_class
-            .iter()
-            .enumerate()
-            .filter(|(_, dents)| **dents > 0)
-            .map(|(class, dents)| line(card, grid, panel, class, *dents))
-            .collect(),
+        MixedSizes::Each => {
+            for (class, &dents) in by_class.iter().enumerate() {
+                if dents > 0 {
+                    lines.push(line(card, grid, panel, class, dents)?);
+                }
+            }
+        }
     }
+    Ok(())
 }
 
 fn line(

@@ -3,7 +3,7 @@
 
 use super::line::Line;
 use crate::money::Money;
-use crate::storm::{Group, Panel};
+use crate::storm::Group;
 
 /// The sum of some lines, and whether all of them have an amount.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
@@ -35,6 +35,16 @@ impl GroupSum {
         self.open += other.open;
     }
 
+    /// The sum of several sums.
+    #[must_use]
+    pub fn of_all(sums: &[GroupSum]) -> GroupSum {
+        let mut total = GroupSum::default();
+        for sum in sums {
+            total.join(*sum);
+        }
+        total
+    }
+
     /// What a sheet shows: nothing when there are lines and none has an amount.
     #[must_use]
     pub fn shown(self) -> Option<Money> {
@@ -54,6 +64,32 @@ impl Ledger {
     pub fn push(&mut self, line: Line) {
         self.sums[line.group.index()].add(line.amount);
         self.lines.push(line);
+    }
+
+    /// Adds some lines.
+    pub fn extend(&mut self, lines: &[Line]) {
+        for line in lines {
+            self.sums[line.group.index()].add(line.amount);
+        }
+        self.lines.extend_from_slice(lines);
+    }
+
+    /// Takes all lines out, so that another car can use the room.
+    pub fn clear(&mut self) {
+        self.lines.clear();
+        self.sums = [GroupSum::default(); 6];
+    }
+
+    /// Goes on from sums whose lines are no longer needed.
+    pub fn resume(&mut self, sums: [GroupSum; 6]) {
+        self.lines.clear();
+        self.sums = sums;
+    }
+
+    /// The sums of all groups, in [`Group::ALL`] order.
+    #[must_use]
+    pub fn sums(&self) -> &[GroupSum; 6] {
+        &self.sums
     }
 
     /// The lines, in the order of the sheet.
@@ -77,11 +113,7 @@ impl Ledger {
     /// The sum of all lines.
     #[must_use]
     pub fn total(&self) -> GroupSum {
-        let mut total = GroupSum::default();
-        for sum in self.sums {
-            total.join(sum);
-        }
-        total
+        GroupSum::of_all(&self.sums)
     }
 
     /// Whether some line has no amount.
@@ -98,22 +130,5 @@ impl Ledger {
         sum.add(Some(amount));
         line.amount = Some(amount);
         line.basis = basis;
-    }
-
-    /// The sums by panel and group; what belongs to no panel stands under `None`.
-    #[must_use]
-    pub fn by_panel(&self) -> Vec<(Option<Panel>, [GroupSum; 6])> {
-        let mut sums: Vec<(Option<Panel>, [GroupSum; 6])> = Vec::new();
-        for line in &self.lines {
-            let at = sums
-                .iter()
-                .position(|(panel, _)| *panel == line.panel)
-                .unwrap_or_else(|| {
-                    sums.push((line.panel, [GroupSum::default(); 6]));
-                    sums.len() - 1
-                });
-            sums[at].1[line.group.index()].add(line.amount);
-        }
-        sums
     }
 }

@@ -19,7 +19,7 @@ pub enum Limited {
 
 /// Compares a panel with its limit. Equal is not above.
 pub fn apply(card: &PreparedCard<'_>, panel: Panel, sum: Money) -> Limited {
-    let Some(limit) = card.card.limit_for(panel) else {
+    let Some(limit) = card.limit(panel) else {
         return Limited::No;
     };
     if sum.exact().compare(limit.amount) != Ordering::Greater {

@@ -5,8 +5,16 @@ use super::prepared::PreparedCard;
 use crate::storm::{Group, MeasuredDents, Panel};
 use rust_decimal::Decimal;
 
-/// One line per step in card order; last, without an amount, what is above all steps.
-pub fn lines(card: &PreparedCard<'_>, panel: Panel, oversize: &[MeasuredDents]) -> Vec<Line> {
+/// Adds one line per step in card order; last, without an amount, what is above all steps.
+pub fn lines(
+    card: &PreparedCard<'_>,
+    panel: Panel,
+    oversize: &[MeasuredDents],
+    lines: &mut Vec<Line>,
+) {
+    if oversize.is_empty() {
+        return;
+    }
     let steps = &card.card.oversize;
     let mut per_step = vec![0_u32; steps.len() + 1];
     for dents in oversize {
@@ -17,12 +25,11 @@ pub fn lines(card: &PreparedCard<'_>, panel: Panel, oversize: &[MeasuredDents]) 
         per_step[step] += dents.dents;
     }
     let above = per_step[steps.len()];
-    let mut lines: Vec<Line> = steps
-        .iter()
-        .zip(per_step)
-        .enumerate()
-        .filter(|(_, (_, dents))| *dents > 0)
-        .map(|(index, (step, dents))| Line {
+    for (index, (step, dents)) in steps.iter().zip(per_step).enumerate() {
+        if dents == 0 {
+            continue;
+        }
+        lines.push(Line {
             panel: Some(panel),
             group: Group::Dents,
             item: Item::OversizeTo(index),
@@ -32,8 +39,8 @@ pub fn lines(card: &PreparedCard<'_>, panel: Panel, oversize: &[MeasuredDents]) 
                 count: dents,
                 each: step.each,
             },
-        })
-        .collect();
+        });
+    }
     if above > 0 {
         lines.push(Line {
             panel: Some(panel),
@@ -44,5 +51,4 @@ pub fn lines(card: &PreparedCard<'_>, panel: Panel, oversize: &[MeasuredDents]) 
             basis: Basis::Quote { dents: above },
         });
     }
-    lines
 }

@@ -1,5 +1,7 @@
 //! Step 10: who pays. The owners' deductibles reach as far as the event maximum.
 
+use super::ledger::GroupSum;
+use super::total_loss::{self, TotalLossFlag};
 use crate::money::Money;
 use crate::rates::Terms;
 
@@ -23,5 +25,34 @@ impl OwnersSoFar {
         }
         self.0 += part;
         part
+    }
+}
+
+/// Steps 10 and 11 of one car.
+pub struct Share {
+    /// What the owner pays; none while nothing is known.
+    pub owner_pays: Option<Money>,
+    /// What the payer pays; none while nothing is known.
+    pub payer_pays: Option<Money>,
+    /// The total-loss flag.
+    pub total_loss: Option<TotalLossFlag>,
+}
+
+impl Share {
+    /// Of a counted car's total, in lot order. `value` and `deductible` are
+    /// what the lot list says of the car itself.
+    pub fn of(
+        terms: &Terms,
+        value: Option<Money>,
+        deductible: Option<Money>,
+        total: GroupSum,
+        owners: &mut OwnersSoFar,
+    ) -> Share {
+        let owner = owners.owner_part(terms, deductible, total.known);
+        Share {
+            owner_pays: total.shown().map(|_| owner),
+            payer_pays: total.shown().map(|total| total - owner),
+            total_loss: total_loss::flag(terms, value, total),
+        }
     }
 }

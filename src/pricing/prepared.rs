@@ -1,7 +1,7 @@
 //! A card made ready: every grid cell rounded once per card and not once per panel.
 
 use crate::money::{Currency, Exact, Money, Rounding};
-use crate::rates::{Grid, GridUnit, RateCard};
+use crate::rates::{Grid, GridUnit, Limit, RateCard};
 use crate::storm::Panel;
 use rust_decimal::Decimal;
 
@@ -16,6 +16,8 @@ pub struct PreparedCard<'a> {
     pub removals_by_code: Vec<usize>,
     grids: Vec<PreparedGrid<'a>>,
     grid_of: [Option<usize>; 25],
+    limit_of: [Option<Limit>; 25],
+    set_off_by: [Vec<(usize, u32)>; 25],
 }
 
 /// A grid with the amount of every cell.
@@ -68,6 +70,8 @@ impl<'a> PreparedCard<'a> {
             removals_by_code,
             grids,
             grid_of,
+            set_off_by: Panel::ALL.map(|panel| set_off_by(card, panel)),
+            limit_of: Panel::ALL.map(|panel| card.limit_for(panel).copied()),
         }
     }
 
@@ -76,4 +80,26 @@ impl<'a> PreparedCard<'a> {
     pub fn grid(&self, panel: Panel) -> Option<&PreparedGrid<'a>> {
         self.grid_of[panel.index()].map(|grid| &self.grids[grid])
     }
+
+    /// The limit of a panel.
+    #[must_use]
+    pub fn limit(&self, panel: Panel) -> Option<&Limit> {
+        self.limit_of[panel.index()].as_ref()
+    }
+
+    /// The removals that dents on a panel can set off, in card order, and from
+    /// how many dents on.
+    #[must_use]
+    pub fn set_off_by(&self, panel: Panel) -> &[(usize, u32)] {
+        &self.set_off_by[panel.index()]
+    }
+}
+
+fn set_off_by(card: &RateCard, panel: Panel) -> Vec<(usize, u32)> {
+    let mut found = Vec::new();
+    for (removal, entry) in card.removals.iter().enumerate() {
+        let autos = entry.auto.iter().filter(|auto| auto.panels.holds(panel));
+        found.extend(autos.map(|auto| (removal, auto.dents_at_least)));
+    }
+    found
 }

@@ -1,23 +1,27 @@
 //! Step 5: remove and install.
 
 use super::car::PricedPanel;
+use super::ledger::Ledger;
 use super::line::{Basis, Item, Line, SetOff};
 use super::prepared::PreparedCard;
 use crate::money::Money;
 use crate::rates::OncePer;
 use crate::storm::{Car, Group, Panel};
+use smallvec::SmallVec;
 use std::collections::BTreeMap;
 
-/// The lines of all wanted removals: by code in byte order, per code by
+/// Adds the lines of all wanted removals: by code in byte order, per code by
 /// panel, each labour then parts.
-pub fn lines(card: &PreparedCard<'_>, car: &Car, panels: &[PricedPanel]) -> Vec<Line> {
+pub fn lines(card: &PreparedCard<'_>, car: &Car, panels: &[PricedPanel], ledger: &mut Ledger) {
     let wanted = wanted(card, car, panels);
-    let mut lines = Vec::new();
+    if wanted.is_empty() {
+        return;
+    }
     for &removal in &card.removals_by_code {
         let entry = &card.card.removals[removal];
         for (&panel, &auto) in &wanted[removal] {
             if let Some(including) = included_in(card, &wanted, removal, panel) {
-                lines.push(Line {
+                ledger.push(Line {
                     panel,
                     group: Group::Removal,
                     item: Item::Removal(removal),
@@ -28,7 +32,7 @@ pub fn lines(card: &PreparedCard<'_>, car: &Car, panels: &[PricedPanel]) -> Vec<
                 continue;
             }
             let labour = entry.labour(car.vehicle.body, card.card.removal_rate);
-            lines.push(Line {
+            ledger.push(Line {
                 panel,
                 group: Group::Removal,
                 item: Item::Removal(removal),
@@ -41,7 +45,7 @@ pub fn lines(card: &PreparedCard<'_>, car: &Car, panels: &[PricedPanel]) -> Vec<
                 },
             });
             if let Some(parts) = entry.parts {
-                lines.push(Line {
+                ledger.push(Line {
                     panel,
                     group: Group::Parts,
                     item: Item::Parts(removal),
@@ -52,7 +56,6 @@ pub fn lines(card: &PreparedCard<'_>, car: &Car, panels: &[PricedPanel]) -> Vec<
             }
         }
     }
-    lines
 }
 
 /// Where a removal is wanted, and what set it off there unless it was listed.
@@ -60,13 +63,10 @@ pub fn lines(card: &PreparedCard<'_>, car: &Car, panels: &[PricedPanel]) -> Vec<
 /// always stands.
 type Places = BTreeMap<Option<Panel>, Option<SetOff>>;
 
-/// Per removal of the card: where it is wanted.
-fn wanted(card: &PreparedCard<'_>, car: &Car, panels: &[PricedPanel]) -> Vec<Places> {
+/// Per removal of the card: where it is wanted. Empty where none is.
+fn wanted(card: &PreparedCard<'_>, car: &Car, panels: &[PricedPanel]) -> SmallVec<[Places; 8]> {
     let removals = &card.card.removals;
-    let mut wanted = vec![Places::new(); removals.len()];
-    if removals.is_empty() {
-        return wanted;
-    }
+    let mut wanted: SmallVec<[Places; 8]> = SmallVec::new();
     let by_id = |id| removals.iter().position(|removal| removal.id == id);
     // The first reason stands: what is listed comes before what is set off.
     let mut want = |removal: usize, panel: Option<Panel>, auto: Option<SetOff>| {
@@ -74,6 +74,7 @@ fn wanted(card: &PreparedCard<'_>, car: &Car, panels: &[PricedPanel]) -> Vec<Pla
             OncePer::Vehicle => None,
             OncePer::Panel => panel,
         };
+        wanted.resize(removals.len(), Places::new());
         wanted[removal].entry(place).or_insert(auto);
     };
     for code in &car.removals {
@@ -91,16 +92,12 @@ fn wanted(card: &PreparedCard<'_>, car: &Car, panels: &[PricedPanel]) -> Vec<Pla
     // Only panels that this crew repairs set anything off by themselves.
     for panel in panels.iter().filter(|panel| panel.referral.is_none()) {
         let dents = panel.dents + panel.oversize;
-        for (removal, entry) in removals.iter().enumerate() {
-            let sets_off = entry
-                .auto
-                .iter()
-                .find(|auto| auto.panels.holds(panel.panel) && dents >= auto.dents_at_least);
-            if let Some(auto) = sets_off {
+        for &(removal, at_least) in card.set_off_by(panel.panel) {
+            if dents >= at_least {
                 let set_off = SetOff {
                     panel: panel.panel,
                     dents,
-                    at_least: auto.dents_at_least,
+                    at_least,
                 };
                 want(removal, Some(panel.panel), Some(set_off));
             }

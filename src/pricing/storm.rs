@@ -5,19 +5,23 @@ use super::agreed;
 use super::basis::Explainer;
 use super::car::{self, OpenCar, PricedPanel};
 use super::ledger::{GroupSum, Ledger};
-use super::owner::OwnersSoFar;
+use super::owner::{OwnersSoFar, Share};
+use super::panel_sums::PanelSums;
 use super::prepared::PreparedCard;
 use super::settle::settle;
-use super::total_loss::{self, TotalLossFlag};
+use super::sums::{CarCounts, CarSums, OwnTerms, SummedStorm};
+use super::total_loss::TotalLossFlag;
 use crate::money::Money;
 use crate::rates::{LotTier, Rates};
 use crate::storm::{Car, Storm};
+use compact_str::CompactString;
 use rayon::prelude::*;
 
 /// What can be said of a car's price; the first that holds.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
 pub enum Status {
     /// On the list, no counts at all: in no total and no tier.
+    #[default]
     Uncounted,
     /// Some line has no amount: the total is what is known so far.
     Quote,
@@ -36,6 +40,21 @@ impl Status {
             Status::Quote => "quote",
             Status::Nothing => "nothing",
             Status::Priced => "priced",
+        }
+    }
+
+    /// Of a car with its panels and lines. Discounts, minimum and taxes change
+    /// nothing in it: they stand on lines with an amount.
+    #[must_use]
+    pub fn of(counted: bool, panels: &[PricedPanel], ledger: &Ledger) -> Status {
+        if !counted {
+            Status::Uncounted
+        } else if ledger.is_open() {
+            Status::Quote
+        } else if ledger.lines().is_empty() && !panels.iter().any(PricedPanel::counts) {
+            Status::Nothing
+        } else {
+            Status::Priced
         }
     }
 }
@@ -70,6 +89,25 @@ impl PricedCar {
         self.panels.iter().any(|panel| panel.priced)
     }
 
+    /// The same car in sums.
+    #[must_use]
+    pub fn sums(&self, car: &Car) -> CarSums {
+        CarSums {
+            stock: CompactString::new(&car.vehicle.stock),
+            payer: u32::try_from(car.vehicle.payer).unwrap_or(u32::MAX),
+            body: car.vehicle.body,
+            status: self.status,
+            counts: CarCounts::of(&self.panels),
+            groups: *self.ledger.sums(),
+            owner_pays: self.owner_pays,
+            payer_pays: self.payer_pays,
+            total_loss: self.total_loss,
+            has_priced_panel: self.has_priced_panel(),
+            has_own_line: self.ledger.lines().iter().any(|line| line.panel.is_none()),
+            own: OwnTerms::of(&car.vehicle),
+        }
+    }
+
     /// Whether the car is in totals and tiers.
     #[must_use]
     pub fn is_counted(&self) -> bool {
@@ -86,6 +124,24 @@ pub struct PricedStorm {
     pub tiers: Vec<Option<LotTier>>,
     /// How many cars of each payer have a priced panel.
     pub priced_cars: Vec<usize>,
+}
+
+impl PricedStorm {
+    /// The same storm in sums.
+    #[must_use]
+    pub fn sums(&self, storm: &Storm) -> SummedStorm {
+        let mut panels = PanelSums::default();
+        for car in &self.cars {
+            panels.add(&car.panels, car.ledger.lines());
+        }
+        let cars = self.cars.iter().zip(&storm.cars);
+        SummedStorm {
+            cars: cars.map(|(priced, car)| priced.sums(car)).collect(),
+            panels,
+            tiers: self.tiers.clone(),
+            priced_cars: self.priced_cars.clone(),
+        }
+    }
 }
 
 /// Prices every car of a storm.
@@ -146,7 +202,7 @@ fn price(storm: &Storm, rates: &Rates, lot_cars: Option<&[usize]>) -> PricedStor
                 prepared[terms.card].rounding,
             );
             PricedCar {
-                status: status(car, &open.panels, &ledger),
+                status: Status::of(car.counted, &open.panels, &ledger),
                 panels: open.panels,
                 ledger,
                 owner_pays: None,
@@ -160,29 +216,21 @@ fn price(storm: &Storm, rates: &Rates, lot_cars: Option<&[usize]>) -> PricedStor
         if !priced.is_counted() {
             continue;
         }
-        let payer = car.vehicle.payer;
-        let terms = &rates.terms[payer];
-        let total = priced.total();
-        let owner = owners[payer].owner_part(terms, car.vehicle.deductible, total.known);
-        priced.owner_pays = total.shown().map(|_| owner);
-        priced.payer_pays = total.shown().map(|total| total - owner);
-        priced.total_loss = total_loss::flag(terms, car.vehicle.value, total);
+        let (payer, vehicle) = (car.vehicle.payer, &car.vehicle);
+        let share = Share::of(
+            &rates.terms[payer],
+            vehicle.value,
+            vehicle.deductible,
+            priced.total(),
+            &mut owners[payer],
+        );
+        priced.owner_pays = share.owner_pays;
+        priced.payer_pays = share.payer_pays;
+        priced.total_loss = share.total_loss;
     }
     PricedStorm {
         cars,
         tiers,
         priced_cars,
-    }
-}
-
-fn status(car: &Car, panels: &[PricedPanel], ledger: &Ledger) -> Status {
-    if !car.counted {
-        Status::Uncounted
-    } else if ledger.is_open() {
-        Status::Quote
-    } else if ledger.lines().is_empty() && !panels.iter().any(PricedPanel::counts) {
-        Status::Nothing
-    } else {
-        Status::Priced
     }
 }

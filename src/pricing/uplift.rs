@@ -6,7 +6,7 @@ use crate::money::{Exact, Money};
 use crate::rates::UpliftMode;
 use crate::storm::{Body, Group, PanelCount};
 
-/// One line per uplift whose conditions all hold and whose base is not 0, in
+/// Adds one line per uplift whose conditions all hold and whose base is not 0, in
 /// card order. `dents` and `oversize` are the sums of those kinds' rounded lines.
 pub fn lines(
     card: &PreparedCard<'_>,
@@ -14,10 +14,10 @@ pub fn lines(
     body: Body,
     dents: Money,
     oversize: Money,
-) -> Vec<Line> {
+    lines: &mut Vec<Line>,
+) {
     let mut running_dents = dents.exact();
     let mut running_oversize = oversize.exact();
-    let mut lines = Vec::new();
     for (index, uplift) in card.card.uplifts.iter().enumerate() {
         if !uplift.applies(count.metal, count.access, count.panel, body) {
             continue;
@@ -52,5 +52,4 @@ pub fn lines(
             }
         }
     }
-    lines
 }

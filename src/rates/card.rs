@@ -5,6 +5,7 @@ use crate::money::{Exact, RoundingRule};
 use crate::storm::{MeasuredDents, Panel, PanelCount, PanelSet, SizeId};
 use crate::units::Millimetres;
 use rust_decimal::Decimal;
+use smallvec::{SmallVec, smallvec};
 
 /// A named range of dent diameters.
 #[derive(Debug, Clone)]
@@ -134,7 +135,7 @@ pub struct RateCard {
 #[derive(Debug, Clone, Default)]
 pub struct SortedDents {
     /// Dents per class of the card.
-    pub by_class: Vec<u32>,
+    pub by_class: SmallVec<[u32; 8]>,
     /// Dents too big for the last class, in the order of the sheet.
     pub oversize: Vec<MeasuredDents>,
 }
@@ -173,7 +174,7 @@ impl RateCard {
     /// The first size name that this card does not have.
     pub fn sort_dents(&self, count: &PanelCount) -> Result<SortedDents, SizeId> {
         let mut sorted = SortedDents {
-            by_class: vec![0; self.sizes.len()],
+            by_class: smallvec![0; self.sizes.len()],
             oversize: Vec::new(),
         };
         for &(size, dents) in &count.sized {

@@ -2,6 +2,7 @@
 
 use super::{Access, Metal, Paint, Panel};
 use crate::units::Millimetres;
+use smallvec::SmallVec;
 
 /// A size class by name, across all cards of the storm.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -29,13 +30,17 @@ pub struct MeasuredDents {
     pub dents: u32,
 }
 
+/// Dents by size class. Few cards have more than four classes, so most counts
+/// need no memory of their own.
+pub type SizedDents = SmallVec<[(SizeId, u32); 4]>;
+
 /// The count of one panel of one car.
 #[derive(Debug, Clone)]
 pub struct PanelCount {
     /// Which panel.
     pub panel: Panel,
     /// Dents by size class, each class once, none of them 0.
-    pub sized: Vec<(SizeId, u32)>,
+    pub sized: SizedDents,
     /// Dents whose diameter was measured. A card sorts them into its classes
     /// or, where they are too big for all, prices them one by one.
     pub measured: Vec<MeasuredDents>,

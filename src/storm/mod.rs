@@ -13,7 +13,7 @@ mod vehicle;
 pub mod words;
 
 pub use body::{Body, BodySet};
-pub use count::{CodeId, MeasuredDents, PanelCount, Provenance, SizeId};
+pub use count::{CodeId, MeasuredDents, PanelCount, Provenance, SizeId, SizedDents};
 pub use crew_log::{CrewLog, PaidKind, PaidRow, WorkRow};
 pub use lot_strata::{BLANK_STRATUM, LotHelper, LotSource, LotStrata, LotStratum, WHOLE_LOT};
 pub use moment::Moment;
@@ -113,7 +113,7 @@ pub struct Payer {
 }
 
 /// One car of the lot and its count.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, Default)]
 pub struct Car {
     /// What is known of the vehicle.
     pub vehicle: Vehicle,

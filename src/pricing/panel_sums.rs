@@ -1,0 +1,96 @@
+//! Sums by panel, which come from lines and not from cars.
+
+use super::car::PricedPanel;
+use super::ledger::GroupSum;
+use super::line::Line;
+use crate::storm::Panel;
+
+/// What all cars have on one panel, or beside all panels.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub struct PanelSum {
+    /// Cars with a dent or a line there.
+    pub cars: u64,
+    /// Cars with an unpriced line there.
+    pub quotes: u64,
+    /// Cars on which it is dented, or referred by the counter.
+    pub panels: u64,
+    /// Dents in the size classes.
+    pub dents: u64,
+    /// Dents too big for them.
+    pub oversize: u64,
+    /// The sums of its lines, in [`crate::storm::Group::ALL`] order.
+    pub groups: [GroupSum; 6],
+}
+
+const PANELS: usize = Panel::ALL.len();
+
+/// The sums of every panel, and of what belongs to none.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+pub struct PanelSums {
+    by_panel: [PanelSum; PANELS],
+    own: PanelSum,
+}
+
+impl PanelSums {
+    /// Adds a car: its panels and its lines, those of the car as a whole too.
+    pub fn add(&mut self, panels: &[PricedPanel], lines: &[Line]) {
+        // One bit a panel; a car counts once there, whatever number of lines.
+        let (mut here, mut open, mut own) = (0_u32, 0_u32, false);
+        for panel in panels {
+            let sum = &mut self.by_panel[panel.panel.index()];
+            sum.panels += u64::from(panel.counts());
+            sum.dents += u64::from(panel.dents);
+            sum.oversize += u64::from(panel.oversize);
+            here |= u32::from(panel.counts()) << panel.panel.index();
+        }
+        for line in lines {
+            let Some(panel) = line.panel else {
+                // Quotes of the row of cars' own lines are 0: each has its amount.
+                self.own.groups[line.group.index()].add(line.amount);
+                own = true;
+                continue;
+            };
+            let index = panel.index();
+            self.by_panel[index].groups[line.group.index()].add(line.amount);
+            here |= 1 << index;
+            open |= u32::from(line.amount.is_none()) << index;
+        }
+        self.own.cars += u64::from(own);
+        for (index, sum) in self.by_panel.iter_mut().enumerate() {
+            sum.cars += u64::from(here >> index & 1);
+            sum.quotes += u64::from(open >> index & 1);
+        }
+    }
+
+    /// Adds later lines of a car as a whole, and the car unless it was counted there.
+    pub fn add_own(&mut self, lines: &[Line], counted: bool) {
+        for line in lines {
+            self.own.groups[line.group.index()].add(line.amount);
+        }
+        self.own.cars += u64::from(!counted && !lines.is_empty());
+    }
+
+    /// Adds the sums of other cars.
+    pub fn join(&mut self, other: &PanelSums) {
+        let own = std::iter::once((&mut self.own, &other.own));
+        for (sum, more) in self.by_panel.iter_mut().zip(&other.by_panel).chain(own) {
+            sum.cars += more.cars;
+            sum.quotes += more.quotes;
+            sum.panels += more.panels;
+            sum.dents += more.dents;
+            sum.oversize += more.oversize;
+            for (group, more) in sum.groups.iter_mut().zip(more.groups) {
+                group.join(more);
+            }
+        }
+    }
+
+    /// The panels that any car has anything on, in list order; last, under
+    /// none, what belongs to no panel.
+    pub fn rows(&self) -> impl Iterator<Item = (Option<Panel>, &PanelSum)> {
+        let panels = Panel::ALL.into_iter().map(Some).zip(&self.by_panel);
+        panels
+            .chain(std::iter::once((None, &self.own)))
+            .filter(|(_, sum)| sum.cars > 0)
+    }
+}

@@ -1,0 +1,266 @@
+//! What a car comes to, without its lines: enough for the table of cars and
+//! for every total, at a twentieth of the memory.
+
+use super::agreed;
+use super::basis::Explainer;
+use super::car::{OpenCar, PricedPanel};
+use super::ledger::{GroupSum, Ledger};
+use super::owner::{OwnersSoFar, Share};
+use super::panel_sums::PanelSums;
+use super::prepared::PreparedCard;
+use super::settle::settle;
+use super::storm::Status;
+use super::total_loss::TotalLossFlag;
+use crate::intake::{Problem, SheetMeta};
+use crate::money::Money;
+use crate::rates::{LotTier, Rates};
+use crate::storm::{Agreed, Body, Car, Storm, Vehicle};
+use compact_str::CompactString;
+use rayon::prelude::*;
+
+/// The counts of one car.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub struct CarCounts {
+    /// Panels with a dent, or referred by the counter.
+    pub panels: u32,
+    /// Dents in the size classes.
+    pub dents: u32,
+    /// Dents too big for them.
+    pub oversize: u32,
+    /// Panels that are referred.
+    pub referred: u32,
+}
+
+impl CarCounts {
+    /// Of a car's panels.
+    #[must_use]
+    pub fn of(panels: &[PricedPanel]) -> CarCounts {
+        let mut counts = CarCounts::default();
+        for panel in panels {
+            counts.panels += u32::from(panel.counts());
+            counts.dents += panel.dents;
+            counts.oversize += panel.oversize;
+            counts.referred += u32::from(panel.referral.is_some());
+        }
+        counts
+    }
+}
+
+/// The price of one car in sums. Without a stock it is the empty place of a car
+/// that is left out.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+pub struct CarSums {
+    /// The lot's own number.
+    pub stock: CompactString,
+    /// Who pays, by index.
+    pub payer: u32,
+    /// The body.
+    pub body: Body,
+    /// What can be said of its price.
+    pub status: Status,
+    /// Its counts.
+    pub counts: CarCounts,
+    /// The sums of its lines, in [`crate::storm::Group::ALL`] order.
+    pub groups: [GroupSum; 6],
+    /// What the owner pays; none while nothing is known.
+    pub owner_pays: Option<Money>,
+    /// What the payer pays; none while nothing is known.
+    pub payer_pays: Option<Money>,
+    /// The total-loss flag.
+    pub total_loss: Option<TotalLossFlag>,
+    /// Whether any panel is priced: what a lot tier counts.
+    pub(super) has_priced_panel: bool,
+    /// Whether it has a line of its own, beside all panels.
+    pub(super) has_own_line: bool,
+    // Few lists give them, so they do not take room in every car.
+    pub(super) own: Option<Box<OwnTerms>>,
+}
+
+impl CarSums {
+    /// The sum of all lines.
+    #[must_use]
+    pub fn total(&self) -> GroupSum {
+        GroupSum::of_all(&self.groups)
+    }
+
+    /// Whether the car is in totals and tiers.
+    #[must_use]
+    pub fn is_counted(&self) -> bool {
+        self.status != Status::Uncounted
+    }
+}
+
+/// What the lot list says of one car's money.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub(super) struct OwnTerms {
+    value: Option<Money>,
+    deductible: Option<Money>,
+}
+
+impl OwnTerms {
+    /// Of a vehicle; none where the list says neither.
+    pub(super) fn of(vehicle: &Vehicle) -> Option<Box<OwnTerms>> {
+        let (value, deductible) = (vehicle.value, vehicle.deductible);
+        let is_given = value.is_some() || deductible.is_some();
+        is_given.then(|| Box::new(OwnTerms { value, deductible }))
+    }
+}
+
+/// Prices cars one by one into sums.
+pub struct SumPricer<'a> {
+    storm: &'a Storm,
+    rates: &'a Rates,
+    prepared: Vec<PreparedCard<'a>>,
+}
+
+impl<'a> SumPricer<'a> {
+    /// For the cars of a storm, whose own list of them may be empty: payers,
+    /// currency and agreed rows are what is taken from it.
+    #[must_use]
+    pub fn new(storm: &'a Storm, rates: &'a Rates) -> SumPricer<'a> {
+        SumPricer {
+            storm,
+            rates,
+            prepared: rates
+                .cards
+                .iter()
+                .map(|card| PreparedCard::new(card, storm.currency))
+                .collect(),
+        }
+    }
+
+    /// Steps 1 to 6 of a car into `open`, its agreed rows among them; what is
+    /// wrong with those.
+    pub fn open(
+        &self,
+        car: &Car,
+        agreed: &[(usize, &Agreed)],
+        sheets: &[SheetMeta],
+        open: &mut OpenCar,
+    ) -> Vec<Problem> {
+        let payer = car.vehicle.payer;
+        open.open(&self.prepared[self.rates.terms[payer].card], car);
+        if agreed.is_empty() {
+            return Vec::new();
+        }
+        let explainer = Explainer::new(self.storm, self.rates, payer);
+        agreed::take_in(
+            &explainer,
+            &mut open.ledger,
+            agreed,
+            &car.vehicle.stock,
+            sheets,
+        )
+    }
+
+    /// The sums of a car that was opened; its lines by panel go to `panels`.
+    #[must_use]
+    pub fn sum(&self, car: &Car, open: &OpenCar, panels: &mut PanelSums) -> CarSums {
+        let lines = open.ledger.lines();
+        panels.add(&open.panels, lines);
+        let vehicle = &car.vehicle;
+        CarSums {
+            stock: CompactString::new(&vehicle.stock),
+            payer: u32::try_from(vehicle.payer).unwrap_or(u32::MAX),
+            body: vehicle.body,
+            status: Status::of(car.counted, &open.panels, &open.ledger),
+            counts: CarCounts::of(&open.panels),
+            groups: *open.ledger.sums(),
+            owner_pays: None,
+            payer_pays: None,
+            total_loss: None,
+            has_priced_panel: open.has_priced_panel(),
+            has_own_line: lines.iter().any(|line| line.panel.is_none()),
+            own: OwnTerms::of(vehicle),
+        }
+    }
+
+    /// Steps 7 to 9 of a car at its payer's lot tier.
+    fn settle(
+        &self,
+        car: &mut CarSums,
+        tier: Option<LotTier>,
+        ledger: &mut Ledger,
+        panels: &mut PanelSums,
+    ) {
+        let terms = &self.rates.terms[car.payer as usize];
+        ledger.resume(car.groups);
+        settle(ledger, terms, tier, self.prepared[terms.card].rounding);
+        panels.add_own(ledger.lines(), car.has_own_line);
+        car.groups = *ledger.sums();
+    }
+
+    /// Steps 10 and 11 of a car, in lot order.
+    fn share(&self, car: &mut CarSums, owners: &mut [OwnersSoFar]) {
+        if !car.is_counted() {
+            return;
+        }
+        let payer = car.payer as usize;
+        let (value, deductible) = car
+            .own
+            .as_ref()
+            .map_or((None, None), |own| (own.value, own.deductible));
+        let terms = &self.rates.terms[payer];
+        let share = Share::of(terms, value, deductible, car.total(), &mut owners[payer]);
+        car.owner_pays = share.owner_pays;
+        car.payer_pays = share.payer_pays;
+        car.total_loss = share.total_loss;
+    }
+}
+
+/// A storm in sums, in lot order.
+#[derive(Debug)]
+pub struct SummedStorm {
+    /// The cars.
+    pub cars: Vec<CarSums>,
+    /// The sums by panel.
+    pub panels: PanelSums,
+    /// The lot tier that each payer's cars reach.
+    pub tiers: Vec<Option<LotTier>>,
+    /// How many cars of each payer have a priced panel.
+    pub priced_cars: Vec<usize>,
+}
+
+/// Cars that one thread settles in one go.
+const CHUNK: usize = 4_096;
+
+impl SumPricer<'_> {
+    /// Steps 7 to 11 of all cars, in lot order.
+    #[must_use]
+    pub fn close(&self, mut cars: Vec<CarSums>, mut panels: PanelSums) -> SummedStorm {
+        let mut priced_cars = vec![0; self.storm.payers.len()];
+        for car in &cars {
+            priced_cars[car.payer as usize] += usize::from(car.has_priced_panel);
+        }
+        let terms = &self.rates.terms;
+        let tiers: Vec<Option<LotTier>> = terms
+            .iter()
+            .zip(&priced_cars)
+            .map(|(terms, cars)| terms.tier(*cars))
+            .collect();
+        let settled: Vec<PanelSums> = cars
+            .par_chunks_mut(CHUNK)
+            .map(|cars| {
+                let (mut ledger, mut own) = (Ledger::default(), PanelSums::default());
+                for car in cars {
+                    let tier = tiers[car.payer as usize];
+                    self.settle(car, tier, &mut ledger, &mut own);
+                }
+                own
+            })
+            .collect();
+        for own in &settled {
+            panels.join(own);
+        }
+        let mut owners = vec![OwnersSoFar::default(); self.storm.payers.len()];
+        for car in &mut cars {
+            self.share(car, &mut owners);
+        }
+        SummedStorm {
+            cars,
+            panels,
+            tiers,
+            priced_cars,
+        }
+    }
+}
