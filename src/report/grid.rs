@@ -73,6 +73,35 @@ pub struct Grid<'a> {
     pub rows: Vec<Vec<Value<'a>>>,
 }
 
+/// Rows and columns that a file can be made of.
+pub trait Tabular: Sync {
+    /// The columns.
+    fn columns(&self) -> &[Column];
+
+    /// How many rows.
+    fn height(&self) -> usize;
+
+    /// One cell.
+    fn cell(&self, row: usize, column: usize) -> Value<'_>;
+}
+
+impl Tabular for Grid<'_> {
+    fn columns(&self) -> &[Column] {
+        &self.columns
+    }
+
+    fn height(&self) -> usize {
+        self.rows.len()
+    }
+
+    fn cell(&self, row: usize, column: usize) -> Value<'_> {
+        match &self.rows[row][column] {
+            Value::Text(text) => Value::Text(Cow::Borrowed(text)),
+            other => other.clone(),
+        }
+    }
+}
+
 /// Columns by `name: kind`.
 #[must_use]
 pub fn columns(names: &[(&'static str, Kind)]) -> Vec<Column> {

@@ -26,13 +26,14 @@ mod plan_words;
 mod sample_report;
 mod staff_report;
 mod storm_report;
+mod sum_report;
 mod summary;
 mod supplement;
 mod terminal;
 mod workbook;
 mod write;
 
-pub use self::csv::{guarded, to_csv};
+pub use self::csv::{csv_parts, guarded, to_csv};
 pub use car_sheet::{car_sheet, car_sheet_json};
 pub use comparison::{comparison_grid, comparison_text, not_comparable_grid};
 pub use file_name::folder_name;
@@ -41,7 +42,7 @@ pub use forecast_words::{
     forecast_grid, forecast_json, forecast_notes, forecast_summary, forecast_sums_json,
     forecast_verdict, no_forecast, no_forecast_json,
 };
-pub use grid::{Column, Grid, Kind, Value};
+pub use grid::{Column, Grid, Kind, Tabular, Value};
 pub use json::grid_to_json;
 pub use lot_report::{LotReport, lot_grid, lot_json};
 pub use lot_words::{lot_cautions, lot_summary};
@@ -55,6 +56,7 @@ pub use plan_words::{plan_cautions, plan_summary};
 pub use sample_report::{SampleReport, sample_json, sample_text};
 pub use staff_report::{StaffReport, staff_grid, staff_json, staff_summary};
 pub use storm_report::{StormReport, line_grid};
+pub use sum_report::{CarTable, SumReport};
 pub use summary::{PriceShown, storm_summary};
 pub use supplement::{supplement_cars, supplement_lines, supplement_text};
 pub use terminal::{TextTable, Width};

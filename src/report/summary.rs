@@ -1,10 +1,10 @@
 //! The storm on a terminal, and as `summary.txt`.
 
 use super::pages::{optional_text, sum_text};
-use super::storm_report::{CarCounts, StormReport};
+use super::sum_report::SumReport;
 use super::terminal::{TextTable, Width};
 use crate::money::Money;
-use crate::pricing::{GroupSum, Status, TOTAL_LOSS_CAUTION, TotalLossFlag};
+use crate::pricing::{CarSums, GroupSum, Status, TOTAL_LOSS_CAUTION, TotalLossFlag};
 use crate::storm::Group;
 use crate::totals::{By, TotalsRow};
 
@@ -19,7 +19,7 @@ pub enum PriceShown {
 
 /// The storm as text.
 #[must_use]
-pub fn storm_summary(report: &StormReport<'_>, shown: PriceShown, width: Width) -> String {
+pub fn storm_summary(report: &SumReport<'_>, shown: PriceShown, width: Width) -> String {
     let mut text = String::new();
     let summary = Summary { report, width };
     summary.head(&mut text);
@@ -32,7 +32,7 @@ pub fn storm_summary(report: &StormReport<'_>, shown: PriceShown, width: Width) 
 }
 
 struct Summary<'s, 'a> {
-    report: &'s StormReport<'a>,
+    report: &'s SumReport<'a>,
     width: Width,
 }
 
@@ -64,12 +64,12 @@ impl Summary<'_, '_> {
             self.without()
         );
         self.wrapped(text, &head);
-        for (payer, tier) in self.report.priced.tiers.iter().enumerate() {
+        for (payer, tier) in self.report.sums.tiers.iter().enumerate() {
             if let Some(tier) = tier {
                 let said = format!(
                     "{}: {} cars with a priced panel, lot discount {} on dents (from {} cars)",
                     storm.payers[payer].name,
-                    self.report.priced.priced_cars[payer],
+                    self.report.sums.priced_cars[payer],
                     tier.percent,
                     tier.cars_at_least
                 );
@@ -101,16 +101,14 @@ impl Summary<'_, '_> {
             .figures("payer pays", 4)
             .figures("owner pays", 4)
             .words("flags", 1);
-        for (car, priced) in self.report.storm.cars.iter().zip(&self.report.priced.cars) {
+        for car in &self.report.sums.cars {
             let mut row = vec![
-                car.vehicle.stock.clone(),
-                self.report.storm.payers[car.vehicle.payer].name.clone(),
-                priced.status.word().to_owned(),
+                car.stock.to_string(),
+                self.report.storm.payers[car.payer as usize].name.clone(),
+                car.status.word().to_owned(),
             ];
-            if priced.status == Status::Uncounted {
-                row.resize(11, String::new());
-            } else {
-                let counts = CarCounts::of(priced);
+            if car.is_counted() {
+                let counts = car.counts;
                 row.extend(
                     [
                         counts.panels,
@@ -120,10 +118,12 @@ impl Summary<'_, '_> {
                     ]
                     .map(|count| count.to_string()),
                 );
-                row.push(self.sum(priced.total()));
-                row.push(self.optional(priced.payer_pays));
-                row.push(self.optional(priced.owner_pays));
-                row.push(priced.total_loss.map_or("", |flag| flag.word()).to_owned());
+                row.push(self.sum(car.total()));
+                row.push(self.optional(car.payer_pays));
+                row.push(self.optional(car.owner_pays));
+                row.push(car.total_loss.map_or("", |flag| flag.word()).to_owned());
+            } else {
+                row.resize(11, String::new());
             }
             table.row(row);
         }
@@ -133,25 +133,18 @@ impl Summary<'_, '_> {
 
     /// What somebody has to decide: quotes, total-loss flags, cars not counted.
     fn decisions(&self, text: &mut String) {
-        let stocks = |wanted: &dyn Fn(usize) -> bool| -> Vec<&str> {
-            (0..self.report.storm.cars.len())
-                .filter(|index| wanted(*index))
-                .map(|index| self.report.storm.cars[index].vehicle.stock.as_str())
-                .collect()
+        let cars = &self.report.sums.cars;
+        let stocks = |wanted: &dyn Fn(&CarSums) -> bool| -> Vec<&str> {
+            let wanted = cars.iter().filter(|car| wanted(car));
+            wanted.map(|car| car.stock.as_str()).collect()
         };
-        let priced = &self.report.priced.cars;
-        let quotes = stocks(&|index| priced[index].status == Status::Quote);
-        let referred = stocks(&|index| {
-            priced[index]
-                .panels
-                .iter()
-                .any(|panel| panel.referral.is_some())
-        });
-        let flagged = |flag| stocks(&|index| priced[index].total_loss == Some(flag));
+        let quotes = stocks(&|car| car.status == Status::Quote);
+        let referred = stocks(&|car| car.counts.referred > 0);
+        let flagged = |flag| stocks(&|car| car.total_loss == Some(flag));
         let losses = flagged(TotalLossFlag::Reached);
         let unknown = flagged(TotalLossFlag::Unknown);
         let any_loss = !losses.is_empty() || !unknown.is_empty();
-        let uncounted = stocks(&|index| priced[index].status == Status::Uncounted);
+        let uncounted = stocks(&|car| !car.is_counted());
         let mut any = false;
         for (what, stocks) in [
             ("need a written quote", quotes),

@@ -92,6 +92,14 @@ impl ReportFolder {
     /// # Errors
     /// What the system said; the target is then as it was.
     pub fn write(&self, name: &str, bytes: &[u8]) -> Result<(), WriteError> {
+        self.write_parts(name, &[bytes])
+    }
+
+    /// Writes a file whole that lies in parts.
+    ///
+    /// # Errors
+    /// What the system said; the target is then as it was.
+    pub fn write_parts(&self, name: &str, parts: &[impl AsRef<[u8]>]) -> Result<(), WriteError> {
         let target = self.path.join(name);
         // The process's number keeps two runs at once apart; the name never stays.
         let beside = self
@@ -99,7 +107,9 @@ impl ReportFolder {
             .join(format!(".{name}.{}.part", std::process::id()));
         let written = (|| {
             let mut file = fs::File::create(&beside)?;
-            file.write_all(bytes)?;
+            for part in parts {
+                file.write_all(part.as_ref())?;
+            }
             file.sync_all()?;
             fs::rename(&beside, &target)
         })();

@@ -1,17 +1,17 @@
-//! Lines → the storm's totals. Sums by payer and body, percentiles and
-//! Parquet go through polars; amounts are Decimal(38, places) there, so a
-//! sum of cents is exact, and only quantiles come back as `f64`.
+//! Sums of cars and panels → the storm's totals. Percentiles and Parquet go
+//! through polars; amounts are Decimal(38, places) there, and only quantiles
+//! come back as `f64`.
 
-mod by_panel;
-mod frame;
+mod columns;
+mod parts;
 mod spread;
 
-pub use frame::{FrameError, money_column};
+pub use columns::{FrameError, money_column};
 
 use crate::money::Money;
-use crate::pricing::{GroupSum, PricedStorm, Status};
-use crate::storm::{Body, Group, Panel, Storm};
-use frame::CarFrame;
+use crate::pricing::{GroupSum, SummedStorm};
+use crate::storm::{Body, Panel};
+use parts::Parts;
 
 /// What a row of totals is of.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -53,11 +53,7 @@ impl TotalsRow {
     /// The sum of all groups.
     #[must_use]
     pub fn total(&self) -> GroupSum {
-        let mut total = GroupSum::default();
-        for sum in self.groups {
-            total.join(sum);
-        }
-        total
+        GroupSum::of_all(&self.groups)
     }
 }
 
@@ -90,21 +86,32 @@ pub struct StormTotals {
 }
 
 impl StormTotals {
-    /// Sums a priced storm.
+    /// Sums a storm with so many payers. Time grows with the cars.
     ///
     /// # Errors
-    /// Only when a sum passes 38 digits, which no checked input reaches.
-    pub fn of(storm: &Storm, priced: &PricedStorm) -> Result<StormTotals, FrameError> {
-        let frame = CarFrame::new(storm, priced)?;
-        let mut rows = vec![frame.whole()?];
-        rows.extend(frame.by_payer()?);
-        rows.extend(frame.by_body()?);
-        rows.extend(by_panel::rows(priced));
+    /// Only when the library of data frames fails, which is a bug.
+    pub fn of(storm: &SummedStorm, payers: usize) -> Result<StormTotals, FrameError> {
+        let parts = Parts::of(&storm.cars, payers);
+        let mut rows = vec![parts.whole().row(By::Storm)];
+        let mut spread = parts.by_payer();
+        spread.extend(parts.by_body());
+        rows.extend(spread.iter().map(|(by, part)| part.row(*by)));
+        rows.extend(storm.panels.rows().map(|(panel, sum)| TotalsRow {
+            by: By::Panel(panel),
+            cars: sum.cars,
+            quotes: sum.quotes,
+            panels: sum.panels,
+            dents: sum.dents,
+            oversize: sum.oversize,
+            groups: sum.groups,
+            payer_pays: None,
+            owner_pays: None,
+        }));
         Ok(StormTotals {
             rows,
-            spreads: spread::spreads(&frame)?,
+            spreads: spread::spreads(spread)?,
             listed: storm.cars.len(),
-            counted: priced.cars.iter().filter(|car| car.is_counted()).count(),
+            counted: storm.cars.iter().filter(|car| car.is_counted()).count(),
         })
     }
 
@@ -113,14 +120,4 @@ impl StormTotals {
     pub fn storm(&self) -> Option<&TotalsRow> {
         self.rows.first()
     }
-}
-
-/// Whether a car's total is whole, for statistics.
-fn has_whole_total(status: Status) -> bool {
-    status == Status::Priced
-}
-
-/// The names of the six groups' columns.
-fn group_column(group: Group) -> String {
-    format!("{}_amount", group.word())
 }

@@ -3,9 +3,9 @@
 
 use super::pictures::{dents_by_panel, money_by_group, price_distribution};
 use super::{Links, cars_text, hail_text, optional_text, sender_lines, sum_text};
-use crate::pricing::{Status, TOTAL_LOSS_CAUTION, TotalLossFlag};
+use crate::pricing::{CarCounts, Status, TOTAL_LOSS_CAUTION, TotalLossFlag};
 use crate::report::document::{Block, Cell, Document, Table};
-use crate::report::storm_report::{CarCounts, StormReport};
+use crate::report::storm_report::StormReport;
 use crate::storm::Group;
 use crate::totals::{By, TotalsRow};
 
@@ -360,7 +360,7 @@ impl Page<'_, '_> {
             if priced.status == Status::Uncounted {
                 row.resize(12, Cell::default());
             } else {
-                let counts = CarCounts::of(priced);
+                let counts = CarCounts::of(&priced.panels);
                 row.extend(
                     [
                         counts.panels,
