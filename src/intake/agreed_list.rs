@@ -36,12 +36,12 @@ pub fn read(
     problems: &mut Problems,
 ) -> bool {
     let mut rows_of = HashMap::new();
-    let sheet = drafts.add_sheet(SheetMeta {
+    let sheet = drafts.add_sheet(SheetMeta::new(
         order,
-        file: table.file.clone(),
-        sheet: table.sheet.clone(),
-        columns: Vec::new(),
-    });
+        &table.file,
+        table.sheet.as_deref(),
+        Vec::new(),
+    ));
     COLUMNS.read(
         table,
         order,
@@ -116,7 +116,7 @@ impl<C: Fn(usize) -> Option<(usize, String)>> AgreedRow<'_, C> {
             found,
             expected: refusal.expected,
             meant: refusal.meant,
-            stock: car.map(|car| self.drafts.cars[car].stock.clone()),
+            stock: car.map(|car| self.drafts.cars[car].stock.to_string()),
         });
     }
 

@@ -2,8 +2,8 @@
 //! `12 dime + 8 nickel + 55 mm x2 + alu + remove tail-lamp-l`.
 
 use super::cells::{self, Refusal};
-use super::draft::PanelDraft;
 use super::names::Names;
+use super::panel_draft::PanelDraft;
 use super::table::Cell;
 use crate::storm::words;
 use crate::storm::{Access, CodeId, Metal, SizeId};

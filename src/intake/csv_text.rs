@@ -1,6 +1,6 @@
 //! Delimited text: encoding, delimiter, and rows with a spreadsheet's numbers.
 
-use super::table::{MAX_CELL_CHARS, MAX_COLUMNS, Row, Unreadable};
+use super::table::{Cell, MAX_CELL_CHARS, MAX_COLUMNS, Row, Unreadable};
 
 /// Decoded text with its delimiter.
 #[derive(Debug)]
@@ -26,52 +26,24 @@ impl CsvText {
         bytes: &[u8],
         is_header: &dyn Fn(&[&str]) -> bool,
     ) -> Result<CsvText, Unreadable> {
-        if bytes.starts_with(b"PK\x03\x04") || bytes.starts_with(b"\xd0\xcf\x11\xe0") {
-            return Err(unreadable(
-                "a workbook under the name of a CSV file",
-                "text; give the file its own ending (.xlsx, .xls, .ods)",
-            ));
-        }
+        check_magic(bytes)?;
         let (text, other_encoding) = decode_text(bytes);
-        if text.contains('\0') {
-            return Err(unreadable("bytes that are no text", "delimited text"));
-        }
-        let mut csv = CsvText {
+        check_text(text.as_bytes())?;
+        Ok(CsvText {
+            delimiter: find_delimiter(&text, is_header),
             text,
-            delimiter: b',',
             other_encoding,
-        };
-        csv.delimiter = csv.find_delimiter(is_header);
-        Ok(csv)
+        })
     }
 
-    fn find_delimiter(&self, is_header: &dyn Fn(&[&str]) -> bool) -> u8 {
-        let mut best: Option<(usize, u8)> = None;
-        for delimiter in [b',', b';', b'\t'] {
-            let trial = Trial {
-                text: &self.text,
-                delimiter,
-            };
-            if let Some(cells) = trial.header_cells(is_header)
-                && best.is_none_or(|(most, _)| cells > most)
-            {
-                best = Some((cells, delimiter));
-            }
+    /// The text of a file that is read in blocks: nothing of it is kept.
+    #[must_use]
+    pub fn in_blocks(delimiter: u8) -> CsvText {
+        CsvText {
+            text: String::new(),
+            delimiter,
+            other_encoding: None,
         }
-        if let Some((_, delimiter)) = best {
-            return delimiter;
-        }
-        // No header under any of them: the first line's most frequent one, so
-        // that the message shows the cells as people see them.
-        let first = self.text.lines().find(|line| !line.trim().is_empty());
-        let count = |delimiter: u8| {
-            first.map_or(0, |line| line.bytes().filter(|b| *b == delimiter).count())
-        };
-        [b',', b';', b'\t']
-            .into_iter()
-            .rev()
-            .max_by_key(|delimiter| count(*delimiter))
-            .unwrap_or(b',')
     }
 
     /// Visits the rows as [`super::table::Table::each_row`] says.
@@ -79,118 +51,213 @@ impl CsvText {
     /// # Errors
     /// When a row is beyond all bounds.
     pub fn each_row(&self, visit: &mut dyn FnMut(Row<'_>) -> bool) -> Result<u32, Unreadable> {
-        Trial {
-            text: &self.text,
-            delimiter: self.delimiter,
+        let mut records = Records::new(&self.text, self.delimiter, 0);
+        while let Some(row) = records.next()? {
+            if !visit(row) {
+                break;
+            }
         }
-        .each_row(visit)
+        Ok(records.comments())
     }
 }
 
-/// The text under one delimiter.
-struct Trial<'a> {
-    text: &'a str,
-    delimiter: u8,
+/// The delimiter of a text: the most frequent in the header outside quotes.
+#[must_use]
+pub fn find_delimiter(text: &str, is_header: &dyn Fn(&[&str]) -> bool) -> u8 {
+    let mut best: Option<(usize, u8)> = None;
+    for delimiter in DELIMITERS {
+        if let Some(cells) = header_cells(text, delimiter, is_header)
+            && best.is_none_or(|(most, _)| cells > most)
+        {
+            best = Some((cells, delimiter));
+        }
+    }
+    if let Some((_, delimiter)) = best {
+        return delimiter;
+    }
+    // No header under any of them: the first line's most frequent one, so
+    // that the message shows the cells as people see them.
+    let first = text.lines().find(|line| !line.trim().is_empty());
+    let count =
+        |delimiter: u8| first.map_or(0, |line| line.bytes().filter(|b| *b == delimiter).count());
+    DELIMITERS
+        .into_iter()
+        .rev()
+        .max_by_key(|delimiter| count(*delimiter))
+        .unwrap_or(b',')
 }
 
-impl Trial<'_> {
-    /// How many cells the header has under this delimiter, if there is one.
-    fn header_cells(&self, is_header: &dyn Fn(&[&str]) -> bool) -> Option<usize> {
-        let mut found = None;
-        let read = self.each_row(&mut |row| {
-            if row.number > HEADER_WITHIN {
-                return false;
-            }
-            let cells: Vec<(usize, super::table::Cell<'_>)> = row.used().collect();
-            let texts: Vec<&str> = cells
-                .iter()
-                .map(|(_, cell)| match cell {
-                    super::table::Cell::Text(text) => *text,
-                    _ => "",
-                })
-                .collect();
-            if is_header(&texts) {
-                found = Some(row.width());
-            }
-            found.is_none()
-        });
-        read.ok()?;
-        found
+/// The delimiters, the likelier first.
+pub const DELIMITERS: [u8; 3] = [b',', b';', b'\t'];
+
+/// Cells of the first rows' header under a delimiter, if there is one.
+fn header_cells(text: &str, delimiter: u8, is_header: &dyn Fn(&[&str]) -> bool) -> Option<usize> {
+    let mut records = Records::new(text, delimiter, 0);
+    while let Ok(Some(row)) = records.next() {
+        if row.number > HEADER_WITHIN {
+            return None;
+        }
+        let cells: Vec<(usize, Cell<'_>)> = row.used().collect();
+        let texts: Vec<&str> = cells
+            .iter()
+            .map(|(_, cell)| match cell {
+                Cell::Text(text) => *text,
+                _ => "",
+            })
+            .collect();
+        if is_header(&texts) {
+            return Some(row.width());
+        }
+    }
+    None
+}
+
+/// The records of some text, with a spreadsheet's row numbers.
+pub struct Records<'t> {
+    bytes: &'t [u8],
+    reader: csv::Reader<&'t [u8]>,
+    record: csv::StringRecord,
+    number: u32,
+    end: usize,
+    comments: u32,
+}
+
+impl<'t> Records<'t> {
+    /// Of text that begins with a record; `before` rows stand above it.
+    #[must_use]
+    pub fn new(text: &'t str, delimiter: u8, before: u32) -> Records<'t> {
+        Records {
+            bytes: text.as_bytes(),
+            reader: csv::ReaderBuilder::new()
+                .has_headers(false)
+                .flexible(true)
+                .delimiter(delimiter)
+                .from_reader(text.as_bytes()),
+            record: csv::StringRecord::new(),
+            number: before,
+            end: 0,
+            comments: 0,
+        }
     }
 
-    fn each_row(&self, visit: &mut dyn FnMut(Row<'_>) -> bool) -> Result<u32, Unreadable> {
-        let bytes = self.text.as_bytes();
-        let mut reader = csv::ReaderBuilder::new()
-            .has_headers(false)
-            .flexible(true)
-            .delimiter(self.delimiter)
-            .from_reader(bytes);
-        let mut record = csv::StringRecord::new();
-        let mut number = 0_u32;
-        let mut comments = 0;
-        let mut after_last = 0_usize;
+    /// How many comment rows were passed over so far.
+    #[must_use]
+    pub fn comments(&self) -> u32 {
+        self.comments
+    }
+
+    /// Where the last record ends, its line end included.
+    #[must_use]
+    pub fn end(&self) -> usize {
+        self.end
+    }
+
+    /// How many rows were passed, the last record's own included.
+    #[must_use]
+    pub fn number(&self) -> u32 {
+        self.number
+    }
+
+    /// The next row that is neither blank nor a comment.
+    ///
+    /// # Errors
+    /// When a row is beyond all bounds.
+    #[allow(clippy::should_implement_trait)] // the row lends the record
+    pub fn next(&mut self) -> Result<Option<Row<'_>>, Unreadable> {
         loop {
-            match reader.read_record(&mut record) {
+            match self.reader.read_record(&mut self.record) {
                 Ok(true) => {}
-                Ok(false) => return Ok(comments),
+                Ok(false) => {
+                    self.pass_empty_lines();
+                    return Ok(None);
+                }
                 Err(error) => {
                     return Err(Unreadable {
-                        row: Some(number + 1),
+                        row: Some(self.number + 1),
                         found: error.to_string(),
                         expected: "delimited text".to_owned(),
                     });
                 }
             }
-            // The csv crate passes over empty lines in silence. They are rows
-            // of a spreadsheet, so they are counted here from the bytes.
-            let mut start = after_last;
-            while let Some(b'\n' | b'\r') = bytes.get(start) {
-                let crlf = bytes[start] == b'\r' && bytes.get(start + 1) == Some(&b'\n');
-                start += if crlf { 2 } else { 1 };
-                number += 1;
-            }
-            after_last = usize::try_from(reader.position().byte()).unwrap_or(bytes.len());
-            if after_last > 0
-                && bytes.get(after_last - 1) == Some(&b'\r')
-                && bytes.get(after_last) == Some(&b'\n')
-            {
-                after_last += 1;
-            }
-            number += 1;
-            if record.len() > MAX_COLUMNS {
-                return Err(Unreadable {
-                    row: Some(number),
-                    found: format!("{} columns", record.len()),
-                    expected: format!("at most {MAX_COLUMNS} columns"),
-                });
-            }
-            if record.as_slice().len() > MAX_CELL_CHARS
-                && record
-                    .iter()
-                    .any(|cell| cell.chars().count() > MAX_CELL_CHARS)
-            {
-                return Err(Unreadable {
-                    row: Some(number),
-                    found: "a cell of more than 32,767 characters".to_owned(),
-                    expected: "shorter cells; a quote that is opened and never closed takes all that follows into one cell".to_owned(),
-                });
-            }
-            if bytes.get(start) == Some(&b'#')
-                && matches!(
-                    bytes.get(start + 1),
-                    None | Some(b' ' | b'\n' | b'\r' | b',' | b';' | b'\t')
-                )
-            {
-                comments += 1;
-                continue;
-            }
-            if record.as_slice().trim().is_empty() {
-                continue;
-            }
-            if !visit(Row::of_csv(number, &record)) {
-                return Ok(comments);
+            let bytes = self.bytes;
+            let start = self.pass_empty_lines();
+            let read = usize::try_from(self.reader.position().byte()).unwrap_or(bytes.len());
+            self.end = after_line_end(bytes, read);
+            self.number += 1;
+            self.check_bounds()?;
+            if is_comment(&bytes[start..]) {
+                self.comments += 1;
+            } else if !self.record.as_slice().trim().is_empty() {
+                return Ok(Some(Row::of_csv(self.number, &self.record)));
             }
         }
+    }
+
+    /// The csv crate passes over empty lines in silence. They are rows of a
+    /// spreadsheet, so they are counted here from the bytes.
+    fn pass_empty_lines(&mut self) -> usize {
+        while let Some(b'\n' | b'\r') = self.bytes.get(self.end) {
+            self.end = after_line_end(self.bytes, self.end + 1);
+            self.number += 1;
+        }
+        self.end
+    }
+
+    fn check_bounds(&self) -> Result<(), Unreadable> {
+        let record = &self.record;
+        if record.len() > MAX_COLUMNS {
+            return Err(Unreadable {
+                row: Some(self.number),
+                found: format!("{} columns", record.len()),
+                expected: format!("at most {MAX_COLUMNS} columns"),
+            });
+        }
+        if record.as_slice().len() > MAX_CELL_CHARS
+            && record
+                .iter()
+                .any(|cell| cell.chars().count() > MAX_CELL_CHARS)
+        {
+            return Err(Unreadable {
+                row: Some(self.number),
+                found: "a cell of more than 32,767 characters".to_owned(),
+                expected: "shorter cells; a quote that is opened and never closed takes all that follows into one cell".to_owned(),
+            });
+        }
+        Ok(())
+    }
+}
+
+/// Past the `\n` of a `\r\n` whose `\r` was just passed.
+pub fn after_line_end(bytes: &[u8], at: usize) -> usize {
+    let halfway = at > 0 && bytes.get(at - 1) == Some(&b'\r') && bytes.get(at) == Some(&b'\n');
+    at + usize::from(halfway)
+}
+
+/// Whether a row's unquoted first cell is `#` or begins with `# `.
+fn is_comment(row: &[u8]) -> bool {
+    row.first() == Some(&b'#')
+        && matches!(
+            row.get(1),
+            None | Some(b' ' | b'\n' | b'\r' | b',' | b';' | b'\t')
+        )
+}
+
+/// That a file is no workbook under a wrong name.
+pub fn check_magic(bytes: &[u8]) -> Result<(), Unreadable> {
+    if bytes.starts_with(b"PK\x03\x04") || bytes.starts_with(b"\xd0\xcf\x11\xe0") {
+        return Err(unreadable(
+            "a workbook under the name of a CSV file",
+            "text; give the file its own ending (.xlsx, .xls, .ods)",
+        ));
+    }
+    Ok(())
+}
+
+/// That bytes are text.
+pub fn check_text(bytes: &[u8]) -> Result<(), Unreadable> {
+    match memchr::memchr(0, bytes) {
+        Some(_) => Err(unreadable("bytes that are no text", "delimited text")),
+        None => Ok(()),
     }
 }
 

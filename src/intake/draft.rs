@@ -1,12 +1,16 @@
 //! Cars as they come together from many sheets, before they are checked as a whole.
 
 use super::header::{Column, ListColumn, Role};
+use super::panel_draft::PanelDraft;
+use super::panel_list::StoredPanel;
 use super::problem::{Place, Problem, Problems, Severity};
 use super::storm_file::Repeated;
 use crate::storm::words;
-use crate::storm::{Access, CodeId, Metal, Paint, Panel, Provenance, SizeId};
-use crate::units::Millimetres;
+use crate::storm::{CodeId, Provenance, SizeId};
+use compact_str::CompactString;
+use hashbrown::{DefaultHashBuilder, HashTable};
 use std::collections::{BTreeSet, HashMap};
+use std::hash::BuildHasher;
 
 /// A sheet that was read: what a [`Provenance`] points to.
 #[derive(Debug, Clone)]
@@ -19,9 +23,40 @@ pub struct SheetMeta {
     pub sheet: Option<String>,
     /// Its columns.
     pub columns: Vec<Column>,
+    /// The size classes that its rows can count in: those of its columns, or
+    /// the first of the storm's where rows name them.
+    pub classes: Vec<SizeId>,
+    /// Whether rows give a total and its predominant class.
+    pub by_total: bool,
 }
 
 impl SheetMeta {
+    /// A sheet with its columns.
+    #[must_use]
+    pub fn new(order: u32, file: &str, sheet: Option<&str>, columns: Vec<Column>) -> SheetMeta {
+        let mut classes: Vec<SizeId> = Vec::new();
+        for column in &columns {
+            if let Role::Class(size) = column.role
+                && !classes.contains(&size)
+            {
+                classes.push(size);
+            }
+        }
+        let by_class = !classes.is_empty();
+        if !by_class {
+            classes.extend((0..8).map(SizeId));
+        }
+        let has_total = columns.iter().any(|column| column.role == Role::Dents);
+        SheetMeta {
+            order,
+            file: file.to_owned(),
+            sheet: sheet.map(str::to_owned),
+            columns,
+            classes,
+            by_total: has_total && !by_class,
+        }
+    }
+
     /// The place of a row, and of the column that has a role, where one has.
     #[must_use]
     pub fn place(&self, row: u32, is_role: impl Fn(Role) -> bool) -> Place {
@@ -57,182 +92,13 @@ impl SheetMeta {
     }
 }
 
-/// Dents of a measured diameter, and whether the `oversize` column held them.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub struct MeasuredDraft {
-    /// The diameter.
-    pub diameter: Millimetres,
-    /// How many.
-    pub dents: u32,
-    /// Whether they stood as oversize.
-    pub as_oversize: bool,
-}
-
-/// One panel of one car as its rows have told so far.
-#[derive(Debug, Clone)]
-pub struct PanelDraft {
-    /// Which panel.
-    pub panel: Panel,
-    /// Dents by class name.
-    pub sized: Vec<(SizeId, u32)>,
-    /// Measured dents.
-    pub measured: Vec<MeasuredDraft>,
-    /// The metal, where one was said, and in which row.
-    pub metal: Option<(Metal, u32)>,
-    /// The access, where one was said, and in which row.
-    pub access: Option<(Access, u32)>,
-    /// Removals.
-    pub removals: Vec<CodeId>,
-    /// Referred by the counter.
-    pub conventional: bool,
-    /// Dents not of this storm.
-    pub prior: u32,
-    /// The paint.
-    pub paint: Paint,
-    /// A remark.
-    pub note: String,
-    /// Who counted.
-    pub counted_by: String,
-    /// When.
-    pub counted_on: String,
-    /// Where it stands first.
-    pub source: Provenance,
-    /// Whether rows of this sheet add up by themselves (dent rows).
-    pub adds_up: bool,
-}
-
-impl PanelDraft {
-    /// A panel of which nothing is said yet.
-    #[must_use]
-    pub fn new(panel: Panel, source: Provenance) -> PanelDraft {
-        PanelDraft {
-            panel,
-            sized: Vec::new(),
-            measured: Vec::new(),
-            metal: None,
-            access: None,
-            removals: Vec::new(),
-            conventional: false,
-            prior: 0,
-            paint: Paint::default(),
-            note: String::new(),
-            counted_by: String::new(),
-            counted_on: String::new(),
-            source,
-            adds_up: false,
-        }
-    }
-
-    /// Adds dents of a class; none leaves no trace.
-    pub fn add_sized(&mut self, size: SizeId, dents: u32) {
-        if dents == 0 {
-            return;
-        }
-        match self.sized.iter_mut().find(|(known, _)| *known == size) {
-            Some((_, total)) => *total = total.saturating_add(dents),
-            None => self.sized.push((size, dents)),
-        }
-    }
-
-    /// Adds measured dents; the same diameter adds up.
-    pub fn add_measured(&mut self, diameter: Millimetres, dents: u32, as_oversize: bool) {
-        if dents == 0 {
-            return;
-        }
-        // Past the most dents of a panel the sizes no longer matter: the count
-        // is an error, and only its total is kept.
-        let full = self.measured.len() > super::resolve::MAX_DENTS as usize;
-        let same = if full {
-            Some(0)
-        } else {
-            self.measured
-                .iter()
-                .position(|known| known.diameter == diameter && known.as_oversize == as_oversize)
-        };
-        match same {
-            Some(at) => self.measured[at].dents = self.measured[at].dents.saturating_add(dents),
-            None => self.measured.push(MeasuredDraft {
-                diameter,
-                dents,
-                as_oversize,
-            }),
-        }
-    }
-
-    /// Adds a removal, once.
-    pub fn add_removal(&mut self, code: CodeId) {
-        if !self.removals.contains(&code) {
-            self.removals.push(code);
-        }
-    }
-
-    /// All dents, in classes and measured.
-    #[must_use]
-    pub fn total(&self) -> u32 {
-        let sized = self.sized.iter().map(|(_, dents)| *dents);
-        let measured = self.measured.iter().map(|measured| measured.dents);
-        sized.chain(measured).fold(0, u32::saturating_add)
-    }
-
-    /// Joins another count of the same panel into this one: counts, prior and
-    /// lists join, conventional if either, the worse paint. `Err` names the
-    /// role in which they do not agree.
-    fn join(&mut self, other: PanelDraft) -> Result<(), (Role, String, String)> {
-        if let (Some((mine, row)), Some((theirs, _))) = (self.metal, other.metal)
-            && mine != theirs
-        {
-            return Err((
-                Role::Metal,
-                theirs.word().to_owned(),
-                format!("one metal a panel; row {row} says {}", mine.word()),
-            ));
-        }
-        if let (Some((mine, row)), Some((theirs, _))) = (self.access, other.access)
-            && mine != theirs
-        {
-            return Err((
-                Role::Access,
-                theirs.word().to_owned(),
-                format!("one access a panel; row {row} says {}", mine.word()),
-            ));
-        }
-        self.metal = self.metal.or(other.metal);
-        self.access = self.access.or(other.access);
-        for (size, dents) in other.sized {
-            self.add_sized(size, dents);
-        }
-        for measured in other.measured {
-            self.add_measured(measured.diameter, measured.dents, measured.as_oversize);
-        }
-        for code in other.removals {
-            self.add_removal(code);
-        }
-        self.conventional |= other.conventional;
-        self.prior = self.prior.saturating_add(other.prior);
-        self.paint = self.paint.max(other.paint);
-        for (mine, theirs) in [
-            (&mut self.note, other.note),
-            (&mut self.counted_by, other.counted_by),
-            (&mut self.counted_on, other.counted_on),
-        ] {
-            if mine.is_empty() {
-                *mine = theirs;
-            } else if !theirs.is_empty() && !mine.split("; ").any(|part| part == theirs) {
-                mine.push_str("; ");
-                mine.push_str(&theirs);
-            }
-        }
-        Ok(())
-    }
-}
-
 /// A value of the vehicle list for one car, as written.
 #[derive(Debug, Clone)]
 pub struct Fact {
     /// Which column.
     pub column: ListColumn,
     /// What stands there.
-    pub text: String,
+    pub text: CompactString,
     /// Where.
     pub source: Provenance,
 }
@@ -250,23 +116,30 @@ pub struct CarRemoval {
 #[derive(Debug, Clone, Default)]
 pub struct CarDraft {
     /// The stock.
-    pub stock: String,
+    pub stock: CompactString,
     /// Where it stands in the vehicle list.
     pub listed: Option<Provenance>,
     /// What the list, or without a list the count sheets, say of it.
     pub facts: Vec<Fact>,
     /// Its panels, in order of appearance.
-    pub panels: Vec<PanelDraft>,
+    pub panels: Vec<StoredPanel>,
+    /// What only car rows tell.
+    of_car: Option<Box<OfCar>>,
+    /// Where a count sheet first speaks of it.
+    pub first_row: Option<Provenance>,
+    /// Whether a count sheet speaks of it, soundly or not.
+    pub spoken_of: bool,
+    /// Whether an error stands against it.
+    pub bad: bool,
+}
+
+/// What car rows tell of the car as a whole.
+#[derive(Debug, Clone, Default)]
+pub struct OfCar {
     /// Removals by car.
     pub removals: Vec<CarRemoval>,
     /// A remark.
     pub note: String,
-    /// Whether a count sheet speaks of it, soundly or not.
-    pub spoken_of: bool,
-    /// Where a count sheet first speaks of it.
-    pub first_row: Option<Provenance>,
-    /// Whether an error stands against it.
-    pub bad: bool,
 }
 
 impl CarDraft {
@@ -274,6 +147,23 @@ impl CarDraft {
     #[must_use]
     pub fn fact(&self, column: ListColumn) -> Option<&Fact> {
         self.facts.iter().find(|fact| fact.column == column)
+    }
+
+    /// Removals by car.
+    #[must_use]
+    pub fn removals(&self) -> &[CarRemoval] {
+        self.of_car.as_ref().map_or(&[], |of_car| &of_car.removals)
+    }
+
+    /// A remark on the car.
+    #[must_use]
+    pub fn note(&self) -> &str {
+        self.of_car.as_ref().map_or("", |of_car| &of_car.note)
+    }
+
+    /// What car rows tell, to add to it.
+    pub fn of_car_mut(&mut self) -> &mut OfCar {
+        self.of_car.get_or_insert_default()
     }
 }
 
@@ -293,27 +183,52 @@ pub struct Drafts {
     pub list_unreadable: bool,
     /// Cars whose counts are sound but one of whose agreed rows is not.
     pub agreed_at_fault: BTreeSet<usize>,
-    by_stock: HashMap<String, usize>,
+    /// Indices of the cars, by the hash of their stock.
+    by_stock: HashTable<u32>,
+    hasher: DefaultHashBuilder,
     by_folded: Option<HashMap<String, Vec<usize>>>,
     /// Stocks that the list lacks, by their loose spelling: as written, and in which file.
     unknown: HashMap<String, (String, String)>,
 }
 
 impl Drafts {
+    /// The hash of a stock, for [`Drafts::find_hashed`].
+    #[must_use]
+    pub fn hasher(&self) -> DefaultHashBuilder {
+        self.hasher.clone()
+    }
+
     /// The car of a stock.
     #[must_use]
     pub fn find(&self, stock: &str) -> Option<usize> {
-        self.by_stock.get(stock).copied()
+        self.find_hashed(stock, self.hasher.hash_one(stock))
+    }
+
+    /// The same where the hash is known.
+    #[must_use]
+    pub fn find_hashed(&self, stock: &str, hash: u64) -> Option<usize> {
+        let is_it = |at: &u32| self.cars[*at as usize].stock == stock;
+        self.by_stock.find(hash, is_it).map(|at| *at as usize)
     }
 
     /// Adds a car at the end of the lot order.
     pub fn add(&mut self, stock: &str) -> usize {
+        self.add_hashed(stock, self.hasher.hash_one(stock))
+    }
+
+    /// The same where the hash is known.
+    pub fn add_hashed(&mut self, stock: &str, hash: u64) -> usize {
         let index = self.cars.len();
-        self.by_stock.insert(stock.to_owned(), index);
         self.by_folded = None;
         self.cars.push(CarDraft {
-            stock: stock.to_owned(),
+            stock: CompactString::new(stock),
             ..CarDraft::default()
+        });
+        let (cars, hasher) = (&self.cars, &self.hasher);
+        // A lot of more cars than fit in 32 bits does not fit in memory either.
+        let at = u32::try_from(index).expect("bug: more cars than memory can hold");
+        self.by_stock.insert_unique(hash, at, |at| {
+            hasher.hash_one(cars[*at as usize].stock.as_str())
         });
         index
     }
@@ -371,17 +286,18 @@ impl Drafts {
         let known = self.cars[car]
             .panels
             .iter()
-            .position(|known| known.panel == draft.panel);
+            .position(|known| known.panel() == draft.panel);
         let Some(known) = known else {
+            let draft = self.pack(draft);
             self.cars[car].panels.push(draft);
             return;
         };
-        let first = self.cars[car].panels[known].source;
+        let first = self.cars[car].panels[known].source();
         let same_sheet = draft.adds_up && first.sheet == draft.source.sheet;
         match repeated {
             _ if same_sheet => self.join(car, known, draft, problems),
             Repeated::Add => self.join(car, known, draft, problems),
-            Repeated::Last => self.cars[car].panels[known] = draft,
+            Repeated::Last => self.cars[car].panels[known] = self.pack(draft),
             Repeated::Refuse => {
                 let sheet = &self.sheets[first.sheet as usize];
                 let sheet_word = sheet
@@ -405,12 +321,25 @@ impl Drafts {
     fn join(&mut self, car: usize, known: usize, draft: PanelDraft, problems: &mut Problems) {
         let source = draft.source;
         let panel = draft.panel;
-        if let Err((role, found, expected)) = self.cars[car].panels[known].join(draft) {
+        let mut joined = self.unpack(&self.cars[car].panels[known]);
+        if let Err((role, found, expected)) = joined.join(draft) {
             let place = self.place(source, |at| {
                 at == role || matches!(at, Role::PanelCell(cell) if cell == panel)
             });
             self.error(car, place, found, expected, None, problems);
         }
+        self.cars[car].panels[known] = self.pack(joined);
+    }
+
+    fn pack(&self, draft: PanelDraft) -> StoredPanel {
+        let sheet = &self.sheets[draft.source.sheet as usize];
+        StoredPanel::pack(draft, &sheet.classes)
+    }
+
+    /// All that was said of a panel.
+    #[must_use]
+    pub fn unpack(&self, panel: &StoredPanel) -> PanelDraft {
+        panel.unpack(&self.sheets[panel.source().sheet as usize].classes)
     }
 
     /// An error of one car.
@@ -430,7 +359,7 @@ impl Drafts {
             found: found.into(),
             expected: expected.into(),
             meant,
-            stock: Some(self.cars[car].stock.clone()),
+            stock: Some(self.cars[car].stock.to_string()),
         });
     }
 
@@ -449,7 +378,7 @@ impl Drafts {
             found: found.into(),
             expected: expected.into(),
             meant: None,
-            stock: Some(self.cars[car].stock.clone()),
+            stock: Some(self.cars[car].stock.to_string()),
         });
     }
 }

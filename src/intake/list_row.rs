@@ -141,11 +141,11 @@ pub fn remember_sheet(
     columns: Columns,
     header: &PlainHeader,
 ) -> u32 {
-    drafts.add_sheet(SheetMeta {
+    drafts.add_sheet(SheetMeta::new(
         order,
-        file: table.file.clone(),
-        sheet: table.sheet.clone(),
-        columns: (0..=columns.others.len())
+        &table.file,
+        table.sheet.as_deref(),
+        (0..=columns.others.len())
             .filter_map(|which| {
                 let (index, written) = header.column(which)?;
                 Some(Column {
@@ -155,7 +155,7 @@ pub fn remember_sheet(
                 })
             })
             .collect(),
-    })
+    ))
 }
 
 /// The provenance of a row.

@@ -23,6 +23,9 @@ mod lot_sizes;
 mod names;
 mod outliers;
 mod paid_list;
+mod panel_cell;
+mod panel_draft;
+mod panel_list;
 mod pay_cell;
 mod photo_files;
 mod photo_list;
@@ -33,6 +36,7 @@ mod sample_table;
 mod source;
 mod storm_file;
 mod table;
+mod text_blocks;
 mod toml_doc;
 mod vehicle_list;
 pub mod vin;
@@ -43,9 +47,11 @@ mod xlsb_sheet;
 mod xlsx_paths;
 
 pub use draft::SheetMeta;
+pub use folder::{Cars, CarsRead};
 pub use outliers::{anscombe, deviations};
 pub use photo_files::car_photos;
 pub use problem::{Place, Problem, Problems, Severity, column_letters, printable, printable_long};
+pub use resolve::SoundCars;
 pub use sample_table::{SampleRequest, SampleStratum, read_sample};
 pub use source::{Disk, EntryKind, InMemory, ReadError, Source};
 
@@ -53,7 +59,7 @@ use crate::crew::TimeTerms;
 use crate::money::Currency;
 use crate::pay::PayTerms;
 use crate::rates::{RateCard, Rates};
-use crate::storm::{CrewLog, Storm};
+use crate::storm::{Agreed, CrewLog, Storm};
 use folder::FolderReader;
 use names::Names;
 use std::collections::{BTreeMap, BTreeSet};
@@ -108,13 +114,34 @@ pub struct CardInstead<'a> {
 
 /// Reads a storm's folder.
 pub fn read_storm(source: &dyn Source, card: Option<CardInstead<'_>>) -> Intake {
+    let read = with_storm(source, card, |reader, agreed| reader.finish(agreed));
+    read.unwrap_or_else(Intake::of_problems)
+}
+
+/// Reads a storm's folder for whoever goes through its cars once: a region's
+/// cars do not fit in memory together with all that may be said of them.
+pub fn read_storm_cars<T>(
+    source: &dyn Source,
+    card: Option<CardInstead<'_>>,
+    go_through: impl FnOnce(&mut Cars<'_>) -> T,
+) -> CarsRead<T> {
+    let read = with_storm(source, card, |reader, agreed| {
+        let mut cars = Cars::new(reader, agreed);
+        let made = go_through(&mut cars);
+        cars.close(made)
+    });
+    read.unwrap_or_else(CarsRead::of_problems)
+}
+
+fn with_storm<T>(
+    source: &dyn Source,
+    card: Option<CardInstead<'_>>,
+    then: impl FnOnce(FolderReader<'_>, Vec<Agreed>) -> T,
+) -> Result<T, Problems> {
     let mut problems = Problems::default();
     let card = card.map(|card| (card.source, card.path));
     let Some(settings) = storm_file::read(source, card, &mut problems) else {
-        return Intake {
-            problems,
-            ..Intake::default()
-        };
+        return Err(problems);
     };
     let mut reader = FolderReader::new(source, &settings, problems);
     reader.vehicles();
@@ -123,7 +150,28 @@ pub fn read_storm(source: &dyn Source, card: Option<CardInstead<'_>>) -> Intake 
     reader.photos();
     reader.lot();
     reader.crew();
-    reader.finish(agreed)
+    Ok(then(reader, agreed))
+}
+
+impl Intake {
+    /// Of storm.toml or a card at fault: nothing but problems.
+    fn of_problems(problems: Problems) -> Intake {
+        Intake {
+            problems,
+            ..Intake::default()
+        }
+    }
+}
+
+impl<T> CarsRead<T> {
+    /// Of storm.toml or a card at fault: nothing but problems.
+    fn of_problems(problems: Problems) -> CarsRead<T> {
+        CarsRead {
+            made: None,
+            problems,
+            left_out: Vec::new(),
+        }
+    }
 }
 
 /// Reads count sheets against the settings and the lot list of a storm's
@@ -172,26 +220,54 @@ pub fn read_card(card: CardInstead<'_>, storm: &mut Storm) -> (Option<RateCard>,
     (read, problems)
 }
 
-/// Reads count sheets that belong to no storm, on one card. The card lies in
-/// its own source; the sheets are paths in theirs.
-pub fn read_sheets(
-    source: &dyn Source,
-    sheets: &[String],
-    name: &str,
-    currency: Currency,
-    card: CardInstead<'_>,
-) -> Intake {
+/// Count sheets that belong to no storm, on one card. The card lies in its own
+/// source; the sheets are paths in theirs.
+#[derive(Clone, Copy)]
+pub struct LoneSheets<'a> {
+    /// Where the sheets lie.
+    pub source: &'a dyn Source,
+    /// Their paths there.
+    pub paths: &'a [String],
+    /// What they are called together.
+    pub name: &'a str,
+    /// The currency they are priced in.
+    pub currency: Currency,
+    /// The card they are priced on.
+    pub card: CardInstead<'a>,
+}
+
+/// Reads lone count sheets.
+pub fn read_sheets(sheets: LoneSheets<'_>) -> Intake {
+    let read = with_sheets(sheets, |reader| reader.finish(Vec::new()));
+    read.unwrap_or_else(Intake::of_problems)
+}
+
+/// Reads lone count sheets for whoever goes through their cars once.
+pub fn read_sheet_cars<T>(
+    sheets: LoneSheets<'_>,
+    go_through: impl FnOnce(&mut Cars<'_>) -> T,
+) -> CarsRead<T> {
+    let read = with_sheets(sheets, |reader| {
+        let mut cars = Cars::new(reader, Vec::new());
+        let made = go_through(&mut cars);
+        cars.close(made)
+    });
+    read.unwrap_or_else(CarsRead::of_problems)
+}
+
+fn with_sheets<T>(
+    sheets: LoneSheets<'_>,
+    then: impl FnOnce(FolderReader<'_>) -> T,
+) -> Result<T, Problems> {
     let mut problems = Problems::default();
     let mut names = Names::default();
+    let card = sheets.card;
     let Some(card) = storm_file::lone_card(card.source, card.path, &mut names, &mut problems)
     else {
-        return Intake {
-            problems,
-            ..Intake::default()
-        };
+        return Err(problems);
     };
-    let settings = storm_file::lone(name, currency, card, names);
-    let mut reader = FolderReader::new(source, &settings, problems);
-    reader.sheets(sheets);
-    reader.finish(Vec::new())
+    let settings = storm_file::lone(sheets.name, sheets.currency, card, names);
+    let mut reader = FolderReader::new(sheets.source, &settings, problems);
+    reader.sheets(sheets.paths);
+    Ok(then(reader))
 }

@@ -1,13 +1,15 @@
 //! Counts far from their neighbours': a slip of the pen, or a car to look at again.
 
-use super::draft::Drafts;
-use super::header::Role;
+use super::draft::{CarDraft, Drafts};
+use super::header::{ListColumn, Role};
+use super::panel_list::StoredPanel;
 use super::problem::{Problem, Problems, Severity};
 use crate::storm::{Car, Panel};
-use std::collections::BTreeMap;
+use rayon::prelude::*;
+use std::collections::HashMap;
 
 /// A count is compared only where at least this many cars have the panel counted.
-const FEWEST_CARS: usize = 8;
+const FEWEST_CARS: u64 = 8;
 /// More robust deviations than this from the median is far.
 const FAR: f64 = 4.0;
 /// The least robust deviation: the transformed counts of a Poisson variable
@@ -23,88 +25,288 @@ pub fn anscombe(count: u32) -> f64 {
     2.0 * (f64::from(count) + 0.375).sqrt()
 }
 
-/// Median of a list that is not empty.
-fn median(values: &mut [f64]) -> f64 {
-    values.sort_by(f64::total_cmp);
-    let half = values.len() / 2;
-    if values.len() % 2 == 1 {
-        values[half]
+/// The middle of values with how often each occurs, least first: of an even
+/// number of them, the mean of the two in the middle.
+fn median(values: &[(f64, u64)]) -> f64 {
+    let all: u64 = values.iter().map(|(_, times)| times).sum();
+    let at = |place: u64| {
+        let mut before = 0;
+        let holds = |(_, times): &&(f64, u64)| {
+            before += times;
+            place < before
+        };
+        values
+            .iter()
+            .find(holds)
+            .map_or(f64::NAN, |(value, _)| *value)
+    };
+    if all % 2 == 1 {
+        at(all / 2)
     } else {
-        f64::midpoint(values[half - 1], values[half])
+        f64::midpoint(at(all / 2 - 1), at(all / 2))
     }
+}
+
+/// Where the counts of one panel lie, and how they spread.
+#[derive(Debug, Clone, Copy)]
+struct Spread {
+    centre: f64,
+    deviation: f64,
+}
+
+impl Spread {
+    /// Of counts with how often each occurs, least first; at least one.
+    fn of(counts: &[(u32, u64)]) -> Spread {
+        let values: Vec<(f64, u64)> = counts
+            .iter()
+            .map(|(count, times)| (anscombe(*count), *times))
+            .collect();
+        let centre = median(&values);
+        let mut away: Vec<(f64, u64)> = values
+            .iter()
+            .map(|(value, times)| ((value - centre).abs(), *times))
+            .collect();
+        away.sort_by(|one, other| one.0.total_cmp(&other.0));
+        Spread {
+            centre,
+            deviation: (MAD_TO_SD * median(&away)).max(LEAST_SPREAD),
+        }
+    }
+
+    /// How many robust deviations a count lies from the centre.
+    fn deviations(self, count: u32) -> f64 {
+        (anscombe(count) - self.centre).abs() / self.deviation
+    }
+}
+
+/// Each count that occurs, least first, and how often.
+fn tally(counts: &[u32]) -> Vec<(u32, u64)> {
+    let mut sorted = counts.to_vec();
+    sorted.sort_unstable();
+    let same = sorted.chunk_by(|one, other| one == other);
+    same.map(|same| (same[0], same.len() as u64)).collect()
 }
 
 /// How many robust deviations each count lies from the median of all of them.
 #[must_use]
 pub fn deviations(counts: &[u32]) -> Vec<f64> {
-    let transformed: Vec<f64> = counts.iter().map(|count| anscombe(*count)).collect();
-    let centre = median(&mut transformed.clone());
-    let mut away: Vec<f64> = transformed
-        .iter()
-        .map(|value| (value - centre).abs())
-        .collect();
-    let spread = (MAD_TO_SD * median(&mut away)).max(LEAST_SPREAD);
-    transformed
-        .iter()
-        .map(|value| (value - centre).abs() / spread)
-        .collect()
+    if counts.is_empty() {
+        return Vec::new();
+    }
+    let spread = Spread::of(&tally(counts));
+    let each = counts.iter().map(|count| spread.deviations(*count));
+    each.collect()
 }
 
-/// A count that is compared with its neighbours': which car, which of its
-/// panels, how many dents.
-type Member = (usize, usize, u32);
+const PANELS: usize = Panel::ALL.len();
 
-/// Adds a caution for every count far from those of the same panel in the
-/// same row of the lot (the whole lot where no rows are given).
-pub fn report(cars: &[Car], drafts: &Drafts, problems: &mut Problems) {
-    let mut groups: BTreeMap<(Panel, &str), Vec<Member>> = BTreeMap::new();
-    for (car_index, car) in cars.iter().enumerate() {
-        for (panel_index, count) in car.panels.iter().enumerate() {
+/// The counts of sound cars by row of the lot and panel; the whole lot is one
+/// row where no rows are given.
+#[derive(Debug, Default)]
+pub struct Neighbours {
+    rows: HashMap<String, usize>,
+    /// `counts[row][panel]`
+    counts: Vec<[Counts; PANELS]>,
+}
+
+/// The counts of one panel in one row: one by one while there are few, as in
+/// a row of a lot, and by how often each occurs where a whole region is one row.
+#[derive(Debug, Default)]
+struct Counts {
+    few: Vec<u32>,
+    /// How often each number of dents occurs, by the number.
+    many: Vec<u32>,
+}
+
+impl Counts {
+    const FEW: usize = 1_024;
+
+    fn add(&mut self, total: u32) {
+        self.few.push(total);
+        if self.few.len() >= Counts::FEW {
+            for total in self.few.drain(..) {
+                add(&mut self.many, total, 1);
+            }
+        }
+    }
+
+    fn join(&mut self, other: &Counts) {
+        for (total, times) in (0..).zip(&other.many) {
+            add(&mut self.many, total, *times);
+        }
+        for total in &other.few {
+            self.add(*total);
+        }
+    }
+
+    /// Each number of dents that occurs, least first, and how often.
+    fn occurring(&self) -> Vec<(u32, u64)> {
+        if self.many.is_empty() {
+            return tally(&self.few);
+        }
+        let mut many = self.many.clone();
+        for total in &self.few {
+            add(&mut many, *total, 1);
+        }
+        let occurs = (0..).zip(many).filter(|(_, times)| *times > 0);
+        occurs.map(|(total, times)| (total, times.into())).collect()
+    }
+}
+
+fn add(counts: &mut Vec<u32>, total: u32, times: u32) {
+    let at = total as usize;
+    if counts.len() <= at {
+        counts.resize(at + 1, 0);
+    }
+    counts[at] += times;
+}
+
+impl Neighbours {
+    /// Adds a car.
+    pub fn add(&mut self, car: &Car) {
+        let row = self.row(&car.vehicle.row);
+        for count in &car.panels {
             let sized = count.sized.iter().map(|(_, dents)| *dents);
             let measured = count.measured.iter().map(|dents| dents.dents);
             let total: u32 = sized.chain(measured).sum();
-            // "Conventional" without a count says nothing about how many there are.
-            if count.conventional && total == 0 {
-                continue;
+            if is_told(count.conventional, total) {
+                self.counts[row][count.panel.index()].add(total);
             }
-            groups
-                .entry((count.panel, car.vehicle.row.as_str()))
-                .or_default()
-                .push((car_index, panel_index, total));
         }
     }
-    for ((panel, row), members) in groups {
-        if members.len() < FEWEST_CARS {
+
+    fn row(&mut self, name: &str) -> usize {
+        if let Some(row) = self.rows.get(name) {
+            return *row;
+        }
+        self.rows.insert(name.to_owned(), self.counts.len());
+        self.counts.push(Default::default());
+        self.counts.len() - 1
+    }
+
+    /// Adds the counts of other cars.
+    pub fn join(&mut self, other: Neighbours) {
+        for (name, from) in &other.rows {
+            let row = self.row(name);
+            for (counts, more) in self.counts[row].iter_mut().zip(&other.counts[*from]) {
+                counts.join(more);
+            }
+        }
+    }
+}
+
+/// "Conventional" without a count says nothing about how many there are.
+fn is_told(conventional: bool, total: u32) -> bool {
+    !conventional || total > 0
+}
+
+/// The counts of one panel in one row that are near enough to each other.
+#[derive(Debug, Clone, Copy)]
+struct Near {
+    least: u32,
+    most: u32,
+    median: u32,
+    cars: u64,
+}
+
+impl Near {
+    /// None where too few cars have the panel counted, or no count is far.
+    fn of(counts: &Counts) -> Option<Near> {
+        let occurs = counts.occurring();
+        let cars: u64 = occurs.iter().map(|(_, times)| times).sum();
+        if cars < FEWEST_CARS {
+            return None;
+        }
+        let spread = Spread::of(&occurs);
+        let is_near = |total: &u32| spread.deviations(*total) <= FAR;
+        let near = || occurs.iter().map(|(total, _)| *total).filter(is_near);
+        // A count lies the farther the farther it is from the centre, so what
+        // is near lies side by side.
+        let (least, most) = (near().min()?, near().max()?);
+        let all_near = occurs.len() == near().count();
+        let mut before = 0;
+        let middle = occurs.iter().find(|(_, times)| {
+            before += times;
+            cars / 2 < before
+        })?;
+        (!all_near).then_some(Near {
+            least,
+            most,
+            median: middle.0,
+            cars,
+        })
+    }
+}
+
+/// Adds a caution for every count far from those of the same panel in the
+/// same row of the lot (the whole lot where no rows are given).
+pub fn report(neighbours: &Neighbours, drafts: &Drafts, problems: &mut Problems) {
+    let near: Vec<[Option<Near>; PANELS]> = neighbours
+        .counts
+        .par_iter()
+        .map(|counts| std::array::from_fn(|panel| Near::of(&counts[panel])))
+        .collect();
+    if near.iter().flatten().all(Option::is_none) {
+        return;
+    }
+    let far: Vec<Vec<Problem>> = drafts
+        .cars
+        .par_chunks(super::resolve::CHUNK)
+        .map(|cars| {
+            let mut far = Vec::new();
+            for car in cars.iter().filter(|car| !car.bad) {
+                let row = car.fact(ListColumn::Row);
+                let row = row.map_or("", |fact| fact.text.as_str());
+                if let Some(at) = neighbours.rows.get(row) {
+                    far_counts(car, row, &near[*at], drafts, &mut far);
+                }
+            }
+            far
+        })
+        .collect();
+    for problem in far.into_iter().flatten() {
+        problems.push(problem);
+    }
+}
+
+fn far_counts(
+    car: &CarDraft,
+    row: &str,
+    near: &[Option<Near>; PANELS],
+    drafts: &Drafts,
+    far: &mut Vec<Problem>,
+) {
+    for stored in &car.panels {
+        let panel = stored.panel();
+        let Some(near) = near[panel.index()] else {
+            continue;
+        };
+        let (total, conventional) = match stored {
+            StoredPanel::Plain(plain) => (plain.total(), false),
+            StoredPanel::Whole(draft) => (draft.total(), draft.conventional),
+        };
+        if !is_told(conventional, total) || (near.least..=near.most).contains(&total) {
             continue;
         }
-        let counts: Vec<u32> = members.iter().map(|(_, _, count)| *count).collect();
-        let mut ordered = counts.clone();
-        ordered.sort_unstable();
-        let middle = ordered[ordered.len() / 2];
-        for ((car, at, count), deviation) in members.iter().zip(deviations(&counts)) {
-            if deviation <= FAR {
-                continue;
-            }
-            let source = cars[*car].panels[*at].source;
-            let place = drafts.place(source, |role| {
-                role == Role::Panel || matches!(role, Role::PanelCell(cell) if cell == panel)
-            });
-            let among = if row.is_empty() {
-                "on the lot".to_owned()
-            } else {
-                format!("in row {row}")
-            };
-            problems.push(Problem {
-                severity: Severity::Caution,
-                place,
-                found: format!("{count} dents on {}", panel.word()),
-                expected: format!(
-                    "a count nearer to the other {} {among} (median {middle}): look at it again",
-                    members.len() - 1
-                ),
-                meant: None,
-                stock: Some(cars[*car].vehicle.stock.clone()),
-            });
-        }
+        let place = drafts.place(stored.source(), |role| {
+            role == Role::Panel || matches!(role, Role::PanelCell(cell) if cell == panel)
+        });
+        let among = if row.is_empty() {
+            "on the lot".to_owned()
+        } else {
+            format!("in row {row}")
+        };
+        far.push(Problem {
+            severity: Severity::Caution,
+            place,
+            found: format!("{total} dents on {}", panel.word()),
+            expected: format!(
+                "a count nearer to the other {} {among} (median {}): look at it again",
+                near.cars - 1,
+                near.median
+            ),
+            meant: None,
+            stock: Some(car.stock.to_string()),
+        });
     }
 }

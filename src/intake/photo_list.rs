@@ -132,7 +132,7 @@ impl PhotoList<'_> {
             }
             return;
         };
-        let stock = self.drafts.cars[car].stock.clone();
+        let stock = self.drafts.cars[car].stock.to_string();
         let files = match self.source.list(path) {
             Ok(files) => files,
             // A source in memory has no empty folders; one on disk may go while it is read.

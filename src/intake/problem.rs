@@ -233,10 +233,20 @@ impl Problems {
     /// Takes in the problems of another reading.
     pub fn join(&mut self, other: Problems) {
         self.stops |= other.stops;
+        self.notes.extend(other.notes);
+        let (mut errors, mut cautions) = (self.errors, self.cautions);
         self.errors += other.errors;
         self.cautions += other.cautions;
-        self.list.extend(other.list);
-        self.notes.extend(other.notes);
+        for problem in other.list {
+            let so_far = match problem.severity {
+                Severity::Error => &mut errors,
+                Severity::Caution => &mut cautions,
+            };
+            *so_far += 1;
+            if *so_far <= Problems::KEPT {
+                self.list.push(problem);
+            }
+        }
     }
 
     /// Whether an error belongs to no one car, so that not even the others can be priced.

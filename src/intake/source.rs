@@ -31,6 +31,21 @@ pub trait Source: Sync {
     /// When it is missing, not a file, unreadable or larger than `limit`.
     fn read(&self, path: &str, limit: u64) -> Result<Cow<'_, [u8]>, ReadError>;
 
+    /// The bytes of a file one after the other, at most `limit` of them.
+    ///
+    /// # Errors
+    /// As [`Source::read`]; what fails later is an error of the reader.
+    fn open(&self, path: &str, limit: u64) -> Result<Box<dyn Read + Send + '_>, ReadError> {
+        let bytes = self.read(path, limit)?;
+        Ok(Box::new(std::io::Cursor::new(bytes)))
+    }
+
+    /// How many bytes of a long text are read in one go. Small ones show in
+    /// tests that nothing hangs on where one block ends and the next begins.
+    fn block_bytes(&self) -> usize {
+        1 << 20
+    }
+
     /// Whether a file or folder of this name is there.
     fn has(&self, path: &str) -> bool;
 }
@@ -102,12 +117,20 @@ impl Source for Disk {
         read_file(&self.root.join(path), limit).map(Cow::Owned)
     }
 
+    fn open(&self, path: &str, limit: u64) -> Result<Box<dyn Read + Send + '_>, ReadError> {
+        let path = self.root.join(path);
+        check_file(&path, limit)?;
+        // The file may grow while it is read, so the bound holds here too.
+        Ok(Box::new(fs::File::open(path)?.take(limit)))
+    }
+
     fn has(&self, path: &str) -> bool {
         self.root.join(path).exists()
     }
 }
 
-fn read_file(path: &Path, limit: u64) -> Result<Vec<u8>, ReadError> {
+/// The size of a regular file within the bound.
+fn check_file(path: &Path, limit: u64) -> Result<u64, ReadError> {
     let data = fs::metadata(path)?;
     if !data.is_file() {
         return Err(ReadError::NotAFile);
@@ -115,7 +138,12 @@ fn read_file(path: &Path, limit: u64) -> Result<Vec<u8>, ReadError> {
     if data.len() > limit {
         return Err(ReadError::TooLarge(limit));
     }
-    let mut bytes = Vec::with_capacity(usize::try_from(data.len()).unwrap_or(0));
+    Ok(data.len())
+}
+
+fn read_file(path: &Path, limit: u64) -> Result<Vec<u8>, ReadError> {
+    let size = check_file(path, limit)?;
+    let mut bytes = Vec::with_capacity(usize::try_from(size).unwrap_or(0));
     // The file may grow while it is read, so the bound holds here too.
     fs::File::open(path)?
         .take(limit + 1)

@@ -2,6 +2,7 @@
 
 use super::csv_text::CsvText;
 use super::source::{ReadError, Source};
+use super::text_blocks::MAX_TEXT;
 use super::workbook::BookSheet;
 use super::{guard, workbook};
 use rust_decimal::Decimal;
@@ -248,8 +249,16 @@ impl Table {
     }
 }
 
-/// Bytes of one text table: the whole of a region's counts, not more.
-const MAX_TEXT: u64 = 4 << 30;
+fn ending(path: &str) -> String {
+    let ending = path.rsplit_once('.').map_or("", |(_, ending)| ending);
+    ending.to_lowercase()
+}
+
+/// Whether a file is a workbook by its name.
+#[must_use]
+pub fn is_workbook(path: &str) -> bool {
+    workbook::ENDINGS.contains(&ending(path).as_str())
+}
 
 /// Opens a file as tables: one of a CSV, all sheets of a workbook. Beside
 /// them the encoding that was taken instead of UTF-8, to be said.
@@ -258,11 +267,8 @@ pub fn open_tables(
     path: &str,
     is_header: &dyn Fn(&[&str]) -> bool,
 ) -> Result<(Vec<Table>, Option<&'static str>), Unreadable> {
-    let ending = path
-        .rsplit_once('.')
-        .map_or("", |(_, ending)| ending)
-        .to_lowercase();
-    let is_book = workbook::ENDINGS.contains(&ending.as_str());
+    let ending = ending(path);
+    let is_book = is_workbook(path);
     let limit = if is_book { guard::MAX_PACKED } else { MAX_TEXT };
     let bytes = source.read(path, limit).map_err(|error| Unreadable {
         row: None,

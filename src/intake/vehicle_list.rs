@@ -62,12 +62,12 @@ pub fn read(
                     role,
                 });
             }
-            drafts.add_sheet(SheetMeta {
+            drafts.add_sheet(SheetMeta::new(
                 order,
-                file: table.file.clone(),
-                sheet: table.sheet.clone(),
+                &table.file,
+                table.sheet.as_deref(),
                 columns,
-            })
+            ))
         });
         let source = Provenance {
             sheet,
@@ -151,7 +151,7 @@ pub fn read(
                     }
                     drafts.cars[car].facts.push(Fact {
                         column: list,
-                        text,
+                        text: text.into(),
                         source,
                     });
                 }

@@ -122,7 +122,7 @@ impl<'a> WorkLog<'a> {
             _ => find_car(row, drafts, self.all_known).map(Some).ok_or(()),
         };
         if let Ok(Some(car)) = car {
-            row.stock = Some(drafts.cars[car].stock.clone());
+            row.stock = Some(drafts.cars[car].stock.to_string());
         }
         let panel = self.panel(row, trade);
         let comma = row.decimal_comma();

@@ -45,7 +45,7 @@ impl SheetReader<'_> {
                 None if self.drafts.has_list => {}
                 None => self.drafts.cars[car].facts.push(Fact {
                     column,
-                    text,
+                    text: text.into(),
                     source,
                 }),
                 Some(known) if same_meaning(&known.text, &text) => {}

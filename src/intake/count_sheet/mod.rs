@@ -2,18 +2,23 @@
 
 mod end;
 mod facts;
+mod in_blocks;
+mod plain_rows;
 mod rows;
 mod stock;
+mod word_memo;
 
 pub use facts::fact_text;
 pub use stock::{is_sum_row, stock_text};
 
 use super::cells::{Read, Refusal};
+use super::csv_text::{CsvText, Records};
 use super::draft::{Drafts, SheetMeta};
 use super::header::{Column, HeaderReader, Layout, Role};
 use super::problem::{Place, Problem, Problems, Severity};
 use super::storm_file::Settings;
-use super::table::{Cell, Row, Table};
+use super::table::{Cell, Row, Table, TableData};
+use super::text_blocks::TextBlocks;
 use crate::storm::Provenance;
 
 /// Reads one table of `counts/`. Whether it held a count sheet's header.
@@ -24,29 +29,42 @@ pub fn read(
     drafts: &mut Drafts,
     problems: &mut Problems,
 ) -> bool {
-    let headers = HeaderReader {
-        options: &settings.intake,
-        vocabulary: &settings.vocabulary,
-        names: &settings.names,
-    };
-    let mut reader = SheetReader {
-        table,
-        headers,
-        settings,
-        drafts,
-        problems,
-        sheet: 0,
-        order,
-        layout: None,
-        unknown: Vec::new(),
-        width: 0,
-        last_stock: None,
-        passed_over: 0,
-        found_header: false,
-        header_at: 0,
-    };
+    let mut reader = SheetReader::new(table, order, settings, drafts, problems);
     let result = table.each_row(&mut |row| reader.row(row));
     reader.finish(result)
+}
+
+/// The same of a text that comes in blocks, `first` being the first of them.
+pub fn read_blocks(
+    path: &str,
+    order: u32,
+    settings: &Settings,
+    drafts: &mut Drafts,
+    problems: &mut Problems,
+    blocks: &mut TextBlocks<'_>,
+    first: String,
+) -> bool {
+    let table = Table {
+        file: path.to_owned(),
+        sheet: None,
+        data: TableData::Csv(CsvText::in_blocks(blocks.delimiter)),
+    };
+    let mut reader = SheetReader::new(&table, order, settings, drafts, problems);
+    let mut records = Records::new(&first, blocks.delimiter, 0);
+    let mut goes_on = true;
+    while goes_on && !reader.found_header {
+        goes_on = match records.next() {
+            Ok(Some(row)) => reader.row(row),
+            Ok(None) => false,
+            Err(unreadable) => return reader.finish(Err(unreadable)),
+        };
+    }
+    let (comments, rows, from) = (records.comments(), records.number(), records.end());
+    if !goes_on {
+        return reader.finish(Ok(comments));
+    }
+    let read = in_blocks::read(&mut reader, blocks, first, from, rows);
+    reader.finish(read.map(|more| comments + more))
 }
 
 /// A column that nobody knows, and what it would lose.
@@ -78,7 +96,36 @@ struct SheetReader<'a> {
     header_at: u32,
 }
 
-impl SheetReader<'_> {
+impl<'a> SheetReader<'a> {
+    fn new(
+        table: &'a Table,
+        order: u32,
+        settings: &'a Settings,
+        drafts: &'a mut Drafts,
+        problems: &'a mut Problems,
+    ) -> SheetReader<'a> {
+        SheetReader {
+            table,
+            headers: HeaderReader {
+                options: &settings.intake,
+                vocabulary: &settings.vocabulary,
+                names: &settings.names,
+            },
+            settings,
+            drafts,
+            problems,
+            sheet: 0,
+            order,
+            layout: None,
+            unknown: Vec::new(),
+            width: 0,
+            last_stock: None,
+            passed_over: 0,
+            found_header: false,
+            header_at: 0,
+        }
+    }
+
     fn meta(&self) -> &SheetMeta {
         &self.drafts.sheets[self.sheet as usize]
     }
@@ -116,12 +163,12 @@ impl SheetReader<'_> {
             .collect();
         let (layout, columns) = self.headers.count_columns(&cells);
         self.layout = layout;
-        self.sheet = self.drafts.add_sheet(SheetMeta {
-            order: self.order,
-            file: self.table.file.clone(),
-            sheet: self.table.sheet.clone(),
-            columns: columns.clone(),
-        });
+        self.sheet = self.drafts.add_sheet(SheetMeta::new(
+            self.order,
+            &self.table.file,
+            self.table.sheet.as_deref(),
+            columns.clone(),
+        ));
         if layout.is_none() {
             return false;
         }

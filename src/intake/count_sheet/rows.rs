@@ -2,12 +2,14 @@
 
 use super::super::car_cell;
 use super::super::cells::{self, Read, Refusal};
-use super::super::draft::{CarRemoval, PanelDraft};
+use super::super::draft::CarRemoval;
 use super::super::header::Role;
+use super::super::panel_cell;
+use super::super::panel_draft::PanelDraft;
 use super::super::table::{Cell, Row};
 use super::SheetReader;
-use crate::storm::words::{self, PanelWord};
-use crate::storm::{Access, CodeId, Metal, Paint, Panel, Provenance, SizeId};
+use crate::storm::words::PanelWord;
+use crate::storm::{CodeId, Panel, Provenance, SizeId};
 
 impl SheetReader<'_> {
     pub(super) fn panel_of(&mut self, row: Row<'_>, car: usize) -> Option<Panel> {
@@ -58,31 +60,15 @@ impl SheetReader<'_> {
     /// Metal, access, conventional, prior, paint, note, removals: what panel
     /// rows and dent rows share.
     pub(super) fn common(&mut self, row: Row<'_>, car: usize, draft: &mut PanelDraft) {
-        let metals = Metal::ALL.map(|metal| (metal.word(), metal));
-        let accesses = Access::ALL.map(|access| (access.word(), access));
-        let paints = Paint::ALL.map(|paint| (paint.word(), paint));
         draft.metal = self
-            .get(row, Role::Metal, car, |cell| {
-                cells::word(cell, &metals, words::metal)
-            })
+            .get(row, Role::Metal, car, panel_cell::metal)
             .map(|metal| (metal, row.number));
         draft.access = self
-            .get(row, Role::Access, car, |cell| {
-                cells::word(cell, &accesses, words::access)
-            })
+            .get(row, Role::Access, car, panel_cell::access)
             .map(|access| (access, row.number));
         draft.conventional = self.get(row, Role::Conventional, car, cells::yes_no);
-        draft.prior = self.get(row, Role::Prior, car, |cell| {
-            cells::whole(cell, "a whole number of dents")
-        });
-        draft.paint = self
-            .get(row, Role::Paint, car, |cell| {
-                cells::word(cell, &paints, |word| {
-                    let folded = words::fold(word);
-                    Paint::ALL.into_iter().find(|paint| paint.word() == folded)
-                })
-            })
-            .unwrap_or_default();
+        draft.prior = self.get(row, Role::Prior, car, panel_cell::prior);
+        draft.paint = self.get(row, Role::Paint, car, panel_cell::paint);
         draft.note = self.get(row, Role::Note, car, cells::text);
         draft.counted_by = self.get(row, Role::CountedBy, car, cells::text);
         draft.counted_on = self.get(row, Role::CountedOn, car, cells::text);
@@ -255,12 +241,13 @@ impl SheetReader<'_> {
         for code in self.codes(row, car) {
             self.drafts.cars[car].spoken_of = true;
             self.drafts.cars[car]
+                .of_car_mut()
                 .removals
                 .push(CarRemoval { code, source });
         }
         let note = self.get(row, Role::Note, car, cells::text);
-        if self.drafts.cars[car].note.is_empty() {
-            self.drafts.cars[car].note = note;
+        if !note.is_empty() && self.drafts.cars[car].note().is_empty() {
+            self.drafts.cars[car].of_car_mut().note = note;
         }
     }
 }

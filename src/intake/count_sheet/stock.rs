@@ -113,7 +113,7 @@ impl SheetReader<'_> {
             found: found.to_owned(),
             expected: refusal.expected,
             meant: refusal.meant,
-            stock: suspect.map(|car| self.drafts.cars[car].stock.clone()),
+            stock: suspect.map(|car| self.drafts.cars[car].stock.to_string()),
         });
     }
 }

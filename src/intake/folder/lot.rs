@@ -222,7 +222,7 @@ impl FolderReader<'_> {
                 found: (*name).to_owned(),
                 expected: format!("a stratum of {} for {cars}", sizes.path),
                 meant: sizes.nearest(name),
-                stock: Some(self.drafts.cars[*draft].stock.clone()),
+                stock: Some(self.drafts.cars[*draft].stock.to_string()),
             });
         }
         let counted = |at: usize| {
@@ -329,7 +329,7 @@ impl FolderReader<'_> {
                             word.word
                         ),
                         meant,
-                        stock: Some(self.drafts.cars[draft].stock.clone()),
+                        stock: Some(self.drafts.cars[draft].stock.to_string()),
                     });
                 }
             }

@@ -1,7 +1,10 @@
 //! The files of a storm's folder, one after the other.
 
+mod cars;
 mod crew;
 mod lot;
+
+pub use cars::{Cars, CarsRead};
 
 use super::draft::{CarDraft, Drafts};
 use super::header::{HeaderReader, ListColumn};
@@ -9,12 +12,13 @@ use super::lot_sizes::LotSizes;
 use super::problem::{Place, Problem, Problems, Severity};
 use super::source::{EntryKind, Source};
 use super::storm_file::{IntakeOptions, Settings};
-use super::table::{Row, Table, TableData, open_tables};
+use super::table::{Row, Table, TableData, is_workbook, open_tables};
+use super::text_blocks::{Opened, TextBlocks};
 use super::{
-    Intake, LotCar, agreed_list, count_sheet, outliers, photo_list, resolve, vehicle_list, workbook,
+    Intake, LotCar, agreed_list, count_sheet, photo_list, resolve, vehicle_list, workbook,
 };
 use crate::storm::words;
-use crate::storm::{Agreed, CrewLog, Storm};
+use crate::storm::{Agreed, Car, CrewLog, LotStrata, Storm};
 use std::collections::BTreeMap;
 
 /// Reading order of the lists, behind storm.toml and the cards.
@@ -23,6 +27,9 @@ const LIST_ORDER: u32 = 10_000;
 const COUNT_ORDER: u32 = 20_000;
 /// Reading order of the agreed amounts, behind every count sheet.
 const AGREED_ORDER: u32 = 3_000_000_000;
+
+/// What a count sheet's header is, in words.
+const COUNT_HEADER: &str = "stock and panel with a column per size class; or stock, panel, diameter; or stock and a column per panel";
 
 /// Reads a lot list by itself.
 pub fn read_lot(source: &dyn Source, path: &str) -> (Vec<LotCar>, Problems) {
@@ -53,13 +60,13 @@ pub fn read_lot(source: &dyn Source, path: &str) -> (Vec<LotCar>, Problems) {
     }
     let text = |car: &CarDraft, column| {
         car.fact(column)
-            .map_or(String::new(), |fact| fact.text.clone())
+            .map_or(String::new(), |fact| fact.text.to_string())
     };
     let lot = drafts
         .cars
         .iter()
         .map(|car| LotCar {
-            stock: car.stock.clone(),
+            stock: car.stock.to_string(),
             row: text(car, ListColumn::Row),
             body: text(car, ListColumn::Body),
             payer: text(car, ListColumn::Payer),
@@ -344,7 +351,11 @@ impl<'a> FolderReader<'a> {
             vocabulary: &settings.vocabulary,
             names: &settings.names,
         };
-        let tables = self.open(path, order, &|cells| headers.is_count_header(cells));
+        let is_header = |cells: &[&str]| headers.is_count_header(cells);
+        if !is_workbook(path) && self.count_text(path, order, &is_header) {
+            return;
+        }
+        let tables = self.open(path, order, &is_header);
         if tables.is_empty() {
             return;
         }
@@ -357,11 +368,7 @@ impl<'a> FolderReader<'a> {
             }
         }
         if without.len() == tables.len() {
-            self.no_header(
-                path,
-                order,
-                "stock and panel with a column per size class; or stock, panel, diameter; or stock and a column per panel",
-            );
+            self.no_header(path, order, COUNT_HEADER);
             return;
         }
         for table in without {
@@ -384,6 +391,40 @@ impl<'a> FolderReader<'a> {
                 );
             }
         }
+    }
+
+    /// Reads a count sheet that is text, block by block. Whether it is a text of
+    /// that kind.
+    fn count_text(&mut self, path: &str, order: u32, is_header: &dyn Fn(&[&str]) -> bool) -> bool {
+        let place = Place {
+            order,
+            ..Place::file(path)
+        };
+        let (mut blocks, first) = match TextBlocks::open(self.source, path, is_header) {
+            Ok(Opened::Blocks(blocks, first)) => (blocks, first),
+            Ok(Opened::Wide) => return false,
+            Err(unreadable) => {
+                self.stop(place, unreadable.found, unreadable.expected);
+                return true;
+            }
+        };
+        let found = count_sheet::read_blocks(
+            path,
+            order,
+            self.settings,
+            &mut self.drafts,
+            &mut self.problems,
+            &mut blocks,
+            first,
+        );
+        if let Some(encoding) = blocks.other_encoding() {
+            self.problems
+                .note(place, format!("not UTF-8: read as {encoding}"));
+        }
+        if !found {
+            self.no_header(path, order, COUNT_HEADER);
+        }
+        true
     }
 
     /// Reads what people agreed by hand, where there is a list of it.
@@ -421,6 +462,32 @@ impl<'a> FolderReader<'a> {
         self.photos = photo_list::read(self.source, &mut self.drafts, &mut self.problems);
     }
 
+    /// Cars with an error, in lot order.
+    fn left_out(&self) -> Vec<(usize, String)> {
+        let cars = self.drafts.cars.iter().enumerate();
+        cars.filter(|(_, car)| car.bad)
+            .map(|(position, car)| (position, car.stock.to_string()))
+            .collect()
+    }
+
+    /// The storm with these cars.
+    fn storm(&self, cars: Vec<Car>, agreed: Vec<Agreed>, lot: Option<LotStrata>) -> Storm {
+        let settings = self.settings;
+        Storm {
+            name: settings.name.clone(),
+            date: settings.date,
+            currency: settings.currency,
+            unit: settings.unit,
+            sender: settings.sender.clone(),
+            payers: settings.payers.clone(),
+            cars,
+            agreed,
+            lot,
+            size_names: settings.names.sizes.all_written().to_vec(),
+            code_names: settings.names.codes.all_written().to_vec(),
+        }
+    }
+
     /// Checks the whole and closes the reading.
     pub fn finish(mut self, agreed: Vec<Agreed>) -> Intake {
         let settings = self.settings;
@@ -431,7 +498,6 @@ impl<'a> FolderReader<'a> {
             &mut self.problems,
             &mut plan_problems,
         );
-        outliers::report(&resolved.cars, &self.drafts, &mut self.problems);
         let mut new_index = vec![None; self.drafts.cars.len()];
         for (new, old) in resolved.drafts.iter().enumerate() {
             new_index[*old] = Some(new);
@@ -451,28 +517,9 @@ impl<'a> FolderReader<'a> {
             .iter()
             .filter_map(|car| new_index[*car])
             .collect();
-        let left_out = self
-            .drafts
-            .cars
-            .iter()
-            .enumerate()
-            .filter(|(_, car)| car.bad)
-            .map(|(position, car)| (position, car.stock.clone()))
-            .collect();
+        let left_out = self.left_out();
         let lot = self.lot_strata(&resolved);
-        let storm = Storm {
-            name: settings.name.clone(),
-            date: settings.date,
-            currency: settings.currency,
-            unit: settings.unit,
-            sender: settings.sender.clone(),
-            payers: settings.payers.clone(),
-            cars: resolved.cars,
-            agreed,
-            lot,
-            size_names: settings.names.sizes.all_written().to_vec(),
-            code_names: settings.names.codes.all_written().to_vec(),
-        };
+        let storm = self.storm(resolved.cars, agreed, lot);
         Intake {
             storm: Some((storm, settings.rates.clone())),
             problems: self.problems,

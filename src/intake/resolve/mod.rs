@@ -6,12 +6,14 @@ mod vehicle;
 
 use super::draft::Drafts;
 use super::header::{ListColumn, Role};
+use super::outliers::{self, Neighbours};
 use super::problem::{Place, Problem, Problems, Severity};
 use super::storm_file::Settings;
 use crate::money::Currency;
 use crate::storm::words;
-use crate::storm::{Car, PanelCount, Provenance};
+use crate::storm::{Car, Provenance};
 use panels::count_of;
+use rayon::prelude::*;
 use std::collections::BTreeSet;
 
 /// The most dents on a panel.
@@ -25,35 +27,135 @@ pub struct Resolved {
     pub drafts: Vec<usize>,
 }
 
-/// Checks every draft. Bad cars are marked in the drafts.
-///
-/// What is wrong with the days of a car is no matter of its price, and goes
-/// among the plan's problems.
+/// What was found of some cars.
+#[derive(Debug, Default)]
+pub struct Findings {
+    /// What is wrong, or worth a look.
+    pub problems: Problems,
+    /// What is wrong with the days of the cars: no matter of their price.
+    pub plan_problems: Problems,
+    /// Drafts with an error.
+    bad: Vec<usize>,
+    /// Sheets whose `dents, size` stand under a card that does not price by the predominant class.
+    one_size_sheets: BTreeSet<u32>,
+    /// The counts of the sound cars.
+    neighbours: Neighbours,
+}
+
+impl Findings {
+    /// Adds what was found of later cars.
+    fn join(&mut self, later: Findings) {
+        self.problems.join(later.problems);
+        self.plan_problems.join(later.plan_problems);
+        self.bad.extend(later.bad);
+        self.one_size_sheets.extend(later.one_size_sheets);
+        self.neighbours.join(later.neighbours);
+    }
+}
+
+/// Cars that one thread checks in one go.
+pub const CHUNK: usize = 4_096;
+
+/// Checks every draft, on all cores, and gives the sound cars chunk by chunk to
+/// `visit`, each chunk with its own of `slots`. Bad cars are marked in the
+/// drafts; what was found stands in lot order, whatever the number of cores.
+pub fn each_chunk<S: Send, T: Send>(
+    drafts: &mut Drafts,
+    settings: &Settings,
+    problems: &mut Problems,
+    plan_problems: &mut Problems,
+    slots: Vec<S>,
+    visit: impl Fn(S, &mut SoundCars<'_>) -> T + Sync,
+) -> Vec<T> {
+    debug_assert_eq!(slots.len(), drafts.cars.len().div_ceil(CHUNK));
+    let checked: Vec<(T, Findings)> = slots
+        .into_par_iter()
+        .enumerate()
+        .map(|(chunk, slot)| {
+            let mut cars = SoundCars::new(settings, drafts, chunk);
+            let made = visit(slot, &mut cars);
+            (made, cars.resolver.found)
+        })
+        .collect();
+    let mut found = Findings::default();
+    let mut all = Vec::with_capacity(checked.len());
+    for (made, of_chunk) in checked {
+        all.push(made);
+        found.join(of_chunk);
+    }
+    for &car in &found.bad {
+        drafts.cars[car].bad = true;
+    }
+    problems.join(found.problems);
+    plan_problems.join(found.plan_problems);
+    event_maxima(drafts, settings, problems);
+    one_size_cautions(drafts, &found.one_size_sheets, problems);
+    outliers::report(&found.neighbours, drafts, problems);
+    all
+}
+
+/// Checks every draft and keeps the sound cars.
 pub fn resolve(
     drafts: &mut Drafts,
     settings: &Settings,
     problems: &mut Problems,
     plan_problems: &mut Problems,
 ) -> Resolved {
-    let mut resolver = Resolver {
-        settings,
+    let slots = vec![(); drafts.cars.len().div_ceil(CHUNK)];
+    let chunks = each_chunk(
         drafts,
+        settings,
         problems,
         plan_problems,
-        one_size_sheets: BTreeSet::new(),
-    };
-    let mut cars = Vec::new();
-    let mut kept = Vec::new();
-    for index in 0..resolver.drafts.cars.len() {
-        let car = resolver.car(index);
-        if !resolver.drafts.cars[index].bad {
-            cars.push(car);
-            kept.push(index);
+        slots,
+        |(), sound| {
+            let mut kept = Vec::new();
+            while let Some((index, car)) = sound.next() {
+                kept.push((index, car.clone()));
+            }
+            kept
+        },
+    );
+    let (drafts, cars) = chunks.into_iter().flatten().unzip();
+    Resolved { cars, drafts }
+}
+
+/// The sound cars of one chunk of the lot, one after the other.
+pub struct SoundCars<'a> {
+    resolver: Resolver<'a>,
+    left: std::ops::Range<usize>,
+    car: Car,
+}
+
+impl<'a> SoundCars<'a> {
+    fn new(settings: &'a Settings, drafts: &'a Drafts, chunk: usize) -> SoundCars<'a> {
+        let end = ((chunk + 1) * CHUNK).min(drafts.cars.len());
+        SoundCars {
+            resolver: Resolver {
+                settings,
+                drafts,
+                found: Findings::default(),
+                is_bad: false,
+            },
+            left: chunk * CHUNK..end,
+            car: Car::default(),
         }
     }
-    resolver.event_maxima();
-    resolver.one_size_cautions();
-    Resolved { cars, drafts: kept }
+
+    /// The next one with its draft. The car is one and the same, filled anew.
+    pub fn next(&mut self) -> Option<(usize, &Car)> {
+        loop {
+            let index = self.left.next()?;
+            let resolver = &mut self.resolver;
+            resolver.is_bad = resolver.drafts.cars[index].bad;
+            resolver.car(index, &mut self.car);
+            if !resolver.is_bad {
+                resolver.found.neighbours.add(&self.car);
+                return Some((index, &self.car));
+            }
+            resolver.found.bad.push(index);
+        }
+    }
 }
 
 /// That an amount is finer than the currency.
@@ -67,11 +169,10 @@ pub fn no_finer(currency: Currency) -> String {
 
 struct Resolver<'a> {
     settings: &'a Settings,
-    drafts: &'a mut Drafts,
-    problems: &'a mut Problems,
-    plan_problems: &'a mut Problems,
-    /// Sheets whose `dents, size` stand under a card that does not price by the predominant class.
-    one_size_sheets: BTreeSet<u32>,
+    drafts: &'a Drafts,
+    found: Findings,
+    /// Whether an error stands against the car at hand.
+    is_bad: bool,
 }
 
 impl Resolver<'_> {
@@ -83,72 +184,87 @@ impl Resolver<'_> {
         expected: impl Into<String>,
         meant: Option<String>,
     ) {
+        self.is_bad = true;
+        self.found.problems.push(Problem {
+            severity: Severity::Error,
+            place,
+            found: found.into(),
+            expected: expected.into(),
+            meant,
+            stock: Some(self.drafts.cars[car].stock.to_string()),
+        });
+    }
+
+    fn caution(
+        &mut self,
+        car: usize,
+        place: Place,
+        found: impl Into<String>,
+        expected: impl Into<String>,
+    ) {
         self.drafts
-            .error(car, place, found, expected, meant, self.problems);
+            .caution(car, place, found, expected, &mut self.found.problems);
     }
 
-    fn car(&mut self, index: usize) -> Car {
+    fn car(&mut self, index: usize, car: &mut Car) {
         let payer = self.payer(index);
-        let vehicle = self.vehicle(index, payer.unwrap_or(0));
+        self.vehicle(index, payer.unwrap_or(0), &mut car.vehicle);
         self.uncounted(index);
+        car.panels.clear();
+        car.removals.clear();
+        car.counted = false;
+        car.note.clear();
         // Without a payer there is no card to check the count against.
-        let Some(payer) = payer else {
-            return Car {
-                vehicle,
-                panels: Vec::new(),
-                removals: Vec::new(),
-                counted: false,
-                note: String::new(),
-            };
-        };
-        let draft = std::mem::take(&mut self.drafts.cars[index].panels);
-        let counted = !draft.is_empty() || !self.drafts.cars[index].removals.is_empty();
+        let Some(payer) = payer else { return };
+        let draft = &self.drafts.cars[index];
+        car.counted = !draft.panels.is_empty() || !draft.removals().is_empty();
+        car.note.push_str(draft.note());
         let card = self.settings.rates.card_of(payer);
-        for panel in &draft {
-            self.panel(index, panel, card, vehicle.body);
-        }
-        let removals = self.car_removals(index, card);
-        if counted {
-            self.removal_without_panel(index, &draft);
-        }
-        let mut panels: Vec<PanelCount> = draft.into_iter().map(count_of).collect();
-        panels.sort_by_key(|count| count.panel);
-        Car {
-            vehicle,
-            panels,
-            removals,
-            counted,
-            note: self.drafts.cars[index].note.clone(),
-        }
-    }
-
-    /// An event maximum under which neither the payer nor a car has a deductible.
-    fn event_maxima(&mut self) {
-        for (payer, alone) in self.settings.event_max_alone.iter().enumerate() {
-            let Some((place, found)) = alone else {
-                continue;
-            };
-            let name = words::fold(&self.settings.payers[payer].name);
-            let only = self.settings.payers.len() == 1;
-            let has = self.drafts.cars.iter().any(|car| {
-                car.fact(ListColumn::Deductible).is_some()
-                    && car
-                        .fact(ListColumn::Payer)
-                        .map_or(only, |fact| words::fold(&fact.text) == name)
-            });
-            if !has {
-                self.problems
-                    .push_stopping(super::storm_file::event_max_problem(place, found));
+        let mut has_dents = false;
+        let mut listed = None;
+        for stored in &draft.panels {
+            let panel = self.drafts.unpack(stored);
+            self.panel(index, &panel, card, car.vehicle.body);
+            has_dents |= panel.total() > 0 && !panel.conventional;
+            if let (None, Some(code)) = (listed, panel.removals.first()) {
+                listed = Some((panel.source, panel.panel, *code));
             }
+            car.panels.push(count_of(panel));
+        }
+        self.car_removals(index, card, &mut car.removals);
+        if car.counted && !has_dents {
+            self.removal_without_panel(index, listed);
+        }
+        car.panels.sort_by_key(|count| count.panel);
+    }
+}
+
+/// An event maximum under which neither the payer nor a car has a deductible.
+fn event_maxima(drafts: &Drafts, settings: &Settings, problems: &mut Problems) {
+    for (payer, alone) in settings.event_max_alone.iter().enumerate() {
+        let Some((place, found)) = alone else {
+            continue;
+        };
+        let name = words::fold(&settings.payers[payer].name);
+        let only = settings.payers.len() == 1;
+        let has = drafts.cars.iter().any(|car| {
+            car.fact(ListColumn::Deductible).is_some()
+                && car
+                    .fact(ListColumn::Payer)
+                    .map_or(only, |fact| words::fold(&fact.text) == name)
+        });
+        if !has {
+            problems.push_stopping(super::storm_file::event_max_problem(place, found));
         }
     }
+}
 
-    fn one_size_cautions(&mut self) {
-        for &sheet in &self.one_size_sheets {
-            let source = Provenance { sheet, row: 0 };
-            let mut place = self.drafts.place(source, |role| role == Role::Size);
-            place.row = None;
-            self.problems.push(Problem {
+fn one_size_cautions(drafts: &Drafts, sheets: &BTreeSet<u32>, problems: &mut Problems) {
+    for &sheet in sheets {
+        let source = Provenance { sheet, row: 0 };
+        let mut place = drafts.place(source, |role| role == Role::Size);
+        place.row = None;
+        problems.push(Problem {
                 severity: Severity::Caution,
                 place,
                 found: "dents, size".to_owned(),
@@ -156,6 +272,5 @@ impl Resolver<'_> {
                 meant: None,
                 stock: None,
             });
-        }
     }
 }

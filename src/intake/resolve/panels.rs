@@ -1,12 +1,12 @@
 //! What was counted on a car, checked against its payer's card.
 
-use super::super::draft::PanelDraft;
 use super::super::header::Role;
+use super::super::panel_draft::PanelDraft;
 use super::super::problem::Place;
 use super::super::toml_doc::one_of;
 use super::{MAX_DENTS, Resolver};
 use crate::rates::{MixedSizes, OncePer, RateCard};
-use crate::storm::{Access, Body, MeasuredDents, Paint, PanelCount};
+use crate::storm::{Access, Body, MeasuredDents, Paint, Panel, PanelCount, Provenance};
 
 impl Resolver<'_> {
     pub(super) fn panel(&mut self, index: usize, draft: &PanelDraft, card: &RateCard, body: Body) {
@@ -40,8 +40,7 @@ impl Resolver<'_> {
                     measured.diameter, card.sizes[class].name
                 );
                 let found = measured.diameter.0.normalize().to_string();
-                self.drafts
-                    .caution(index, place, found, expected, self.problems);
+                self.caution(index, place, found, expected);
             }
         }
         let total = draft.total();
@@ -80,16 +79,9 @@ impl Resolver<'_> {
             self.error(index, place, panel.word(), expected, None);
         }
         let sheet = &self.drafts.sheets[source.sheet as usize];
-        let by_total = sheet
-            .columns
-            .iter()
-            .any(|column| column.role == Role::Dents)
-            && !sheet
-                .columns
-                .iter()
-                .any(|column| matches!(column.role, Role::Class(_)));
-        if by_total && !draft.sized.is_empty() && card.mixed_sizes != MixedSizes::Predominant {
-            self.one_size_sheets.insert(source.sheet);
+        if sheet.by_total && !draft.sized.is_empty() && card.mixed_sizes != MixedSizes::Predominant
+        {
+            self.found.one_size_sheets.insert(source.sheet);
         }
         self.panel_cautions(index, draft, body, total > 0 || outsize);
     }
@@ -108,8 +100,7 @@ impl Resolver<'_> {
                 .drafts
                 .place(source, |role| role == Role::Panel || at(role));
             let expected = format!("a panel that a {} can have", body.word());
-            self.drafts
-                .caution(index, place, panel.word(), expected, self.problems);
+            self.caution(index, place, panel.word(), expected);
         }
         let glued = draft
             .access
@@ -125,8 +116,7 @@ impl Resolver<'_> {
             _ => return,
         };
         let place = self.drafts.place(source, |role| role == Role::Paint);
-        self.drafts
-            .caution(index, place, draft.paint.word(), expected, self.problems);
+        self.caution(index, place, draft.paint.word(), expected);
     }
 
     pub(super) fn foreign_code(
@@ -161,38 +151,31 @@ impl Resolver<'_> {
         &mut self,
         index: usize,
         card: &RateCard,
-    ) -> Vec<crate::storm::CodeId> {
-        let wanted = self.drafts.cars[index].removals.clone();
-        let mut codes = Vec::new();
-        for removal in wanted {
-            let place = self
-                .drafts
-                .place(removal.source, |role| role == Role::Remove);
+        codes: &mut Vec<crate::storm::CodeId>,
+    ) {
+        let drafts = self.drafts;
+        for removal in drafts.cars[index].removals() {
+            let place = || drafts.place(removal.source, |role| role == Role::Remove);
             match card.removals.iter().find(|known| known.id == removal.code) {
-                None => self.foreign_code(index, place, removal.code, card),
+                None => self.foreign_code(index, place(), removal.code, card),
                 Some(known) if known.once_per == OncePer::Panel => {
                     let expected = "a code that is once per vehicle; this one is once per panel and belongs in the panel's cell";
-                    self.error(index, place, known.code.clone(), expected, None);
+                    self.error(index, place(), known.code.clone(), expected, None);
                 }
                 Some(_) if codes.contains(&removal.code) => {}
                 Some(_) => codes.push(removal.code),
             }
         }
-        codes
     }
 
     /// R&I on a car none of whose panels can be priced.
-    pub(super) fn removal_without_panel(&mut self, index: usize, panels: &[PanelDraft]) {
-        if panels
-            .iter()
-            .any(|panel| panel.total() > 0 && !panel.conventional)
-        {
-            return;
-        }
-        let listed = panels
-            .iter()
-            .find_map(|panel| Some((panel.source, panel.panel, *panel.removals.first()?)));
-        let by_car = self.drafts.cars[index].removals.first().copied();
+    /// `listed` is the first that a panel's row lists.
+    pub(super) fn removal_without_panel(
+        &mut self,
+        index: usize,
+        listed: Option<(Provenance, Panel, crate::storm::CodeId)>,
+    ) {
+        let by_car = self.drafts.cars[index].removals().first().copied();
         let (source, panel, code) = match (listed, by_car) {
             (Some((source, panel, code)), _) => (source, Some(panel), code),
             (None, Some(removal)) => (removal.source, None, removal.code),
@@ -203,13 +186,7 @@ impl Resolver<'_> {
                 || matches!((role, panel), (Role::PanelCell(cell), Some(panel)) if cell == panel)
         });
         let found = self.settings.names.codes.written(code.0).to_owned();
-        self.drafts.caution(
-            index,
-            place,
-            found,
-            "R&I on a car with a priced panel",
-            self.problems,
-        );
+        self.caution(index, place, found, "R&I on a car with a priced panel");
     }
 }
 

@@ -2,7 +2,6 @@
 
 use super::super::cells::Refusal;
 use super::super::day_cell;
-use super::super::draft::CarDraft;
 use super::super::header::{ListColumn, Role};
 use super::super::problem::{Place, Problem, Severity};
 use super::super::vin::{self, VinOddity};
@@ -11,10 +10,22 @@ use crate::money::Money;
 use crate::storm::words;
 use crate::storm::{Body, Moment, Vehicle};
 
-impl Resolver<'_> {
-    pub(super) fn listed_place(&self, car: &CarDraft, column: ListColumn) -> Place {
+impl<'a> Resolver<'a> {
+    /// What stands in a column of the lot list; empty where nothing does.
+    fn fact(&self, index: usize, column: ListColumn) -> &'a str {
+        let fact = self.drafts.cars[index].fact(column);
+        fact.map_or("", |fact| fact.text.as_str())
+    }
+
+    /// Where that stands, or would stand.
+    fn fact_place(&self, index: usize, column: ListColumn) -> Place {
+        let car = &self.drafts.cars[index];
+        let is_role = |role| role == Role::List(column);
+        if let Some(fact) = car.fact(column) {
+            return self.drafts.place(fact.source, is_role);
+        }
         let source = car.listed.or(car.first_row).unwrap_or_default();
-        let mut place = self.drafts.place(source, |role| role == Role::List(column));
+        let mut place = self.drafts.place(source, is_role);
         if place.column.is_none() {
             place.column = ListColumn::ALL
                 .iter()
@@ -24,16 +35,16 @@ impl Resolver<'_> {
         place
     }
 
-    pub(super) fn fact(&self, index: usize, column: ListColumn) -> (String, Place) {
-        let car = &self.drafts.cars[index];
-        match car.fact(column) {
-            Some(fact) => (
-                fact.text.clone(),
-                self.drafts
-                    .place(fact.source, |role| role == Role::List(column)),
-            ),
-            None => (String::new(), self.listed_place(car, column)),
-        }
+    /// An error in a column of the lot list.
+    fn fact_error(
+        &mut self,
+        index: usize,
+        column: ListColumn,
+        expected: impl Into<String>,
+        meant: Option<String>,
+    ) {
+        let (place, found) = (self.fact_place(index, column), self.fact(index, column));
+        self.error(index, place, found, expected, meant);
     }
 
     pub(super) fn payer(&mut self, index: usize) -> Option<usize> {
@@ -44,88 +55,89 @@ impl Resolver<'_> {
         if self.drafts.list_unreadable {
             return None;
         }
-        let (text, place) = self.fact(index, ListColumn::Payer);
+        let text = self.fact(index, ListColumn::Payer);
         if text.is_empty() {
             if payers.len() == 1 {
                 return Some(0);
             }
-            self.error(index, place, "", "a payer: storm.toml has several", None);
+            let expected = "a payer: storm.toml has several";
+            self.fact_error(index, ListColumn::Payer, expected, None);
             return None;
         }
-        let folded = words::fold(&text);
-        let found = payers
+        // Letter for letter is the usual case and needs no folding.
+        if let Some(found) = payers.iter().position(|payer| payer.name == text) {
+            return Some(found);
+        }
+        let folded = words::fold(text);
+        let known: Vec<String> = payers
             .iter()
-            .position(|payer| words::fold(&payer.name) == folded);
+            .map(|payer| words::fold(&payer.name))
+            .collect();
+        let found = known.iter().position(|name| *name == folded);
         if found.is_none() {
-            let known: Vec<String> = payers
-                .iter()
-                .map(|payer| words::fold(&payer.name))
-                .collect();
             let near = words::nearest(&folded, known.iter().map(String::as_str));
             let meant = near.and_then(|near| {
                 let at = known.iter().position(|name| name == near)?;
                 Some(payers[at].name.clone())
             });
-            self.error(index, place, text, "a payer of storm.toml", meant);
+            self.fact_error(index, ListColumn::Payer, "a payer of storm.toml", meant);
         }
         found
     }
 
-    pub(super) fn vehicle(&mut self, index: usize, payer: usize) -> Vehicle {
-        let (body_text, place) = self.fact(index, ListColumn::Body);
-        let body = if body_text.is_empty() {
-            Body::Other
-        } else {
-            let folded = words::fold(&body_text);
-            Body::from_word(&folded).unwrap_or_else(|| {
-                let all = Body::ALL.map(Body::word);
-                let meant = words::nearest(&folded, all.into_iter()).map(str::to_owned);
-                let expected = format!("one of {}", all.join(", "));
-                self.error(index, place, body_text, expected, meant);
-                Body::Other
-            })
-        };
-        let value = self.amount(index, ListColumn::Value);
-        let deductible = self.amount(index, ListColumn::Deductible);
+    /// Fills in what the lot list says.
+    pub(super) fn vehicle(&mut self, index: usize, payer: usize, vehicle: &mut Vehicle) {
+        vehicle.body = self.body(index);
+        vehicle.payer = payer;
+        vehicle.value = self.amount(index, ListColumn::Value);
+        vehicle.deductible = self.amount(index, ListColumn::Deductible);
         self.vin(index);
-        let arrives = self.moment(index, ListColumn::Arrives);
-        let due = self.moment(index, ListColumn::Due);
-        let parts_due = self.moment(index, ListColumn::PartsDue);
-        let priority = self.priority(index);
-        let car = &self.drafts.cars[index];
-        let text = |column| {
-            car.fact(column)
-                .map_or(String::new(), |fact| fact.text.clone())
-        };
-        Vehicle {
-            stock: car.stock.clone(),
-            vin: text(ListColumn::Vin),
-            year: text(ListColumn::Year),
-            make: text(ListColumn::Make),
-            model: text(ListColumn::Model),
-            body,
-            payer,
-            value,
-            deductible,
-            row: text(ListColumn::Row),
-            arrives,
-            due,
-            parts_due,
-            priority,
-            claim: text(ListColumn::Claim),
-            plate: text(ListColumn::Plate),
-            colour: text(ListColumn::Colour),
-            odometer: text(ListColumn::Odometer),
-            owner: text(ListColumn::Owner),
+        vehicle.arrives = self.moment(index, ListColumn::Arrives);
+        vehicle.due = self.moment(index, ListColumn::Due);
+        vehicle.parts_due = self.moment(index, ListColumn::PartsDue);
+        vehicle.priority = self.priority(index);
+        vehicle.stock.clear();
+        vehicle.stock.push_str(&self.drafts.cars[index].stock);
+        for (text, column) in [
+            (&mut vehicle.vin, ListColumn::Vin),
+            (&mut vehicle.year, ListColumn::Year),
+            (&mut vehicle.make, ListColumn::Make),
+            (&mut vehicle.model, ListColumn::Model),
+            (&mut vehicle.row, ListColumn::Row),
+            (&mut vehicle.claim, ListColumn::Claim),
+            (&mut vehicle.plate, ListColumn::Plate),
+            (&mut vehicle.colour, ListColumn::Colour),
+            (&mut vehicle.odometer, ListColumn::Odometer),
+            (&mut vehicle.owner, ListColumn::Owner),
+        ] {
+            text.clear();
+            text.push_str(self.fact(index, column));
         }
     }
 
+    fn body(&mut self, index: usize) -> Body {
+        let text = self.fact(index, ListColumn::Body);
+        if text.is_empty() {
+            return Body::Other;
+        }
+        if let Some(body) = Body::from_word(text) {
+            return body;
+        }
+        let folded = words::fold(text);
+        Body::from_word(&folded).unwrap_or_else(|| {
+            let all = Body::ALL.map(Body::word);
+            let meant = words::nearest(&folded, all.into_iter()).map(str::to_owned);
+            let expected = format!("one of {}", all.join(", "));
+            self.fact_error(index, ListColumn::Body, expected, meant);
+            Body::Other
+        })
+    }
+
     pub(super) fn amount(&mut self, index: usize, column: ListColumn) -> Option<Money> {
-        let (text, place) = self.fact(index, column);
-        let figure = text.parse().ok()?;
+        let figure = self.fact(index, column).parse().ok()?;
         let amount = self.settings.currency.amount(figure);
         if amount.is_none() {
-            self.error(index, place, text, no_finer(self.settings.currency), None);
+            self.fact_error(index, column, no_finer(self.settings.currency), None);
         }
         amount
     }
@@ -133,49 +145,50 @@ impl Resolver<'_> {
     /// A day of the plan. A price needs none, so what is wrong with it stands
     /// among the plan's problems and the car is priced all the same.
     fn moment(&mut self, index: usize, column: ListColumn) -> Option<Moment> {
-        let (text, place) = self.fact(index, column);
+        let text = self.fact(index, column);
         if text.is_empty() {
             return None;
         }
-        match day_cell::moment(&text) {
+        match day_cell::moment(text) {
             Ok(moment) => Some(moment),
             Err(refusal) => {
-                self.plan_error(index, place, text, refusal);
+                self.plan_error(index, column, refusal);
                 None
             }
         }
     }
 
     fn priority(&mut self, index: usize) -> Option<u8> {
-        let (text, place) = self.fact(index, ListColumn::Priority);
+        let text = self.fact(index, ListColumn::Priority);
         if text.is_empty() {
             return None;
         }
         let priority = text.trim().parse().ok().filter(|n| (1..=3).contains(n));
         if priority.is_none() {
             let refusal = Refusal::new("1, 2 or 3; 1 is the most urgent");
-            self.plan_error(index, place, text, refusal);
+            self.plan_error(index, ListColumn::Priority, refusal);
         }
         priority
     }
 
-    fn plan_error(&mut self, index: usize, place: Place, found: String, refusal: Refusal) {
-        self.plan_problems.push(Problem {
+    fn plan_error(&mut self, index: usize, column: ListColumn, refusal: Refusal) {
+        let place = self.fact_place(index, column);
+        self.found.plan_problems.push(Problem {
             severity: Severity::Error,
             place,
-            found,
+            found: self.fact(index, column).to_owned(),
             expected: refusal.expected,
             meant: refusal.meant,
-            stock: Some(self.drafts.cars[index].stock.clone()),
+            stock: Some(self.drafts.cars[index].stock.to_string()),
         });
     }
 
     pub(super) fn vin(&mut self, index: usize) {
-        let (text, place) = self.fact(index, ListColumn::Vin);
+        let text = self.fact(index, ListColumn::Vin);
         if text.is_empty() {
             return;
         }
-        let expected = match vin::check(&text) {
+        let expected = match vin::check(text) {
             Ok(()) => return,
             Err(VinOddity::Length(length)) => format!("17 characters; this has {length}"),
             Err(VinOddity::Sign(sign)) => {
@@ -186,8 +199,8 @@ impl Resolver<'_> {
                     .to_owned()
             }
         };
-        self.drafts
-            .caution(index, place, text, expected, self.problems);
+        let place = self.fact_place(index, ListColumn::Vin);
+        self.caution(index, place, text, expected);
     }
 
     /// A car on the list that no count sheet speaks of.
@@ -203,8 +216,7 @@ impl Resolver<'_> {
             expected.push_str(&format!("; {file} has {stock}"));
         }
         let place = self.drafts.place(listed, |role| role == Role::Stock);
-        let stock = car.stock.clone();
-        self.drafts
-            .caution(index, place, stock, expected, self.problems);
+        let stock = car.stock.to_string();
+        self.caution(index, place, stock, expected);
     }
 }

@@ -1,0 +1,250 @@
+//! A long count sheet, read block by block on all cores and taken in in the
+//! order of the text.
+
+use super::super::csv_text::Records;
+use super::super::draft::Fact;
+use super::super::header::ListColumn;
+use super::super::panel_list::StoredPanel;
+use super::super::table::Unreadable;
+use super::super::text_blocks::TextBlocks;
+use super::SheetReader;
+use super::plain_rows::{BlockRows, Piece, PlainRows, Run};
+use crate::storm::Provenance;
+use compact_str::CompactString;
+use std::collections::BTreeMap;
+use std::ops::Range;
+use std::sync::{Mutex, MutexGuard, PoisonError};
+
+/// Blocks that may wait to be taken in, so that memory stays bounded.
+const MOST_WAITING: usize = 4;
+
+/// One block with its place in the text, or why there is no more.
+type Read = Result<BlockRows, Unreadable>;
+
+/// Where blocks come together again in the order of the text.
+struct Merge<'r, 'a> {
+    reader: &'r mut SheetReader<'a>,
+    delimiter: u8,
+    /// The block that comes next.
+    next: usize,
+    /// Rows above it.
+    rows: u32,
+    comments: u32,
+    failed: Option<Unreadable>,
+}
+
+/// Reads the rest of a sheet whose header was found: first `text` from `from`
+/// on, above which stand `rows` rows, then all other blocks. How many comment
+/// rows were passed over.
+pub fn read<'a>(
+    reader: &mut SheetReader<'a>,
+    blocks: &mut TextBlocks<'_>,
+    text: String,
+    from: usize,
+    rows: u32,
+) -> Result<u32, Unreadable> {
+    let meta = reader.meta().clone();
+    let (settings, sheet, delimiter) = (reader.settings, reader.sheet, blocks.delimiter);
+    let hasher = reader.drafts.hasher();
+    let plain_rows = || PlainRows::new(settings, &meta, sheet, delimiter, hasher.clone());
+    let mut first = Some((text, from));
+    let mut given = 0_usize;
+    // Which block is next is decided under the same lock as its bytes are read.
+    let unread = Mutex::new(|| -> Option<(usize, Result<(String, usize), Unreadable>)> {
+        let block = match first.take() {
+            Some(first) => Ok(first),
+            None => match blocks.next() {
+                Ok(None) => return None,
+                Ok(Some(text)) => Ok((text, 0)),
+                Err(error) => Err(error),
+            },
+        };
+        given += 1;
+        Some((given - 1, block))
+    });
+    let waiting: Mutex<BTreeMap<usize, Read>> = Mutex::default();
+    let merge = Mutex::new(Merge {
+        reader,
+        delimiter,
+        next: 0,
+        rows,
+        comments: 0,
+        failed: None,
+    });
+    rayon::broadcast(|_| {
+        let mut plain = plain_rows();
+        loop {
+            let Some((place, block)) = (&mut *held(&unread))() else {
+                break;
+            };
+            let is_last = block.is_err();
+            let read = block.map(|(text, from)| match &mut plain {
+                Some(plain) => plain.read(text, from),
+                None => BlockRows::whole(text, from),
+            });
+            let crowded = {
+                let mut waiting = held(&waiting);
+                waiting.insert(place, read);
+                waiting.len() > MOST_WAITING
+            };
+            // Whoever is free takes in what is ready; the others read on.
+            let taking = if crowded {
+                Some(held(&merge))
+            } else {
+                merge.try_lock().ok()
+            };
+            if let Some(mut merge) = taking {
+                merge.take_ready(&waiting);
+                if merge.failed.is_some() {
+                    break;
+                }
+            }
+            if is_last {
+                break;
+            }
+        }
+    });
+    let mut merge = merge.into_inner().unwrap_or_else(PoisonError::into_inner);
+    merge.take_ready(&waiting);
+    match merge.failed {
+        Some(failed) => Err(failed),
+        None => Ok(merge.comments),
+    }
+}
+
+/// A lock whose holder can only have panicked with a bug, which is passed on anyway.
+fn held<T: ?Sized>(lock: &Mutex<T>) -> MutexGuard<'_, T> {
+    lock.lock().unwrap_or_else(PoisonError::into_inner)
+}
+
+impl BlockRows {
+    /// A block of which no row is plain.
+    fn whole(text: String, from: usize) -> BlockRows {
+        BlockRows {
+            pieces: vec![Piece::Other {
+                bytes: from..text.len(),
+                row: 1,
+            }],
+            text,
+            ..BlockRows::default()
+        }
+    }
+}
+
+impl Merge<'_, '_> {
+    fn take_ready(&mut self, waiting: &Mutex<BTreeMap<usize, Read>>) {
+        while self.failed.is_none() {
+            let Some(read) = held(waiting).remove(&self.next) else {
+                return;
+            };
+            self.next += 1;
+            if let Err(error) = read.and_then(|block| self.take(block)) {
+                self.failed = Some(error);
+            }
+        }
+    }
+
+    fn take(&mut self, block: BlockRows) -> Result<(), Unreadable> {
+        let (above, text) = (self.rows, block.text.as_str());
+        let mut panels = block.panels.into_iter();
+        let mut facts = block.facts.as_slice();
+        let mut last = above;
+        for piece in &block.pieces {
+            match piece {
+                Piece::Run(run) => {
+                    let (of_run, rest) = facts.split_at(run.facts);
+                    facts = rest;
+                    let of_car = panels.by_ref().take(run.panels);
+                    if !self.take_run(&text[run.stock.clone()], run, of_car, of_run) {
+                        panels.by_ref().take(run.panels).for_each(drop);
+                        self.row_by_row(text, &run.bytes, above + run.row - 1)?;
+                    }
+                }
+                Piece::Other { bytes, row } => {
+                    last = self.row_by_row(text, bytes, above + row - 1)?;
+                }
+            }
+        }
+        self.rows = last.max(above + block.rows);
+        Ok(())
+    }
+
+    /// Takes in the rows of a run all at once, where no rule has anything to say
+    /// to them: neither a stock that the list lacks nor a panel counted before
+    /// nor a fact that differs. Otherwise nothing of it is taken, and no panel
+    /// has been drawn from `panels`.
+    fn take_run(
+        &mut self,
+        stock: &str,
+        run: &Run,
+        panels: impl Iterator<Item = StoredPanel>,
+        facts: &[(ListColumn, CompactString)],
+    ) -> bool {
+        let (above, reader) = (self.rows, &mut *self.reader);
+        let drafts = &mut *reader.drafts;
+        let known = drafts.find_hashed(stock, run.hash);
+        match known.map(|car| &drafts.cars[car]) {
+            None if drafts.has_list => return false,
+            None => {}
+            Some(car) => {
+                let is_here = |panel: &StoredPanel| run.here >> panel.panel().index() & 1 == 1;
+                let differs = |(column, text): &(ListColumn, CompactString)| {
+                    car.fact(*column).is_some_and(|known| known.text != *text)
+                };
+                if car.panels.iter().any(is_here) || facts.iter().any(differs) {
+                    return false;
+                }
+            }
+        }
+        let car = known.unwrap_or_else(|| drafts.add_hashed(stock, run.hash));
+        let source = Provenance {
+            sheet: reader.sheet,
+            row: above + run.row,
+        };
+        let has_list = drafts.has_list;
+        let draft = &mut drafts.cars[car];
+        draft.first_row.get_or_insert(source);
+        draft.spoken_of = true;
+        for (column, text) in facts {
+            if !has_list && draft.fact(*column).is_none() {
+                draft.facts.push(Fact {
+                    column: *column,
+                    text: text.clone(),
+                    source,
+                });
+            }
+        }
+        if known.is_none() {
+            draft.panels.reserve_exact(run.panels);
+        }
+        draft.panels.extend(panels.map(|mut panel| {
+            panel.rows_below(above);
+            panel
+        }));
+        for (place, unknown) in reader.unknown.iter_mut().enumerate() {
+            unknown.used |= place < 64 && run.unknown >> place & 1 == 1;
+        }
+        reader.last_stock = Some(car);
+        true
+    }
+
+    /// Gives rows to the reader one by one, with every rule it has; the number
+    /// of the last.
+    fn row_by_row(
+        &mut self,
+        text: &str,
+        bytes: &Range<usize>,
+        above: u32,
+    ) -> Result<u32, Unreadable> {
+        let mut records = Records::new(&text[bytes.clone()], self.delimiter, above);
+        let read = loop {
+            match records.next() {
+                Ok(Some(row)) => self.reader.row(row),
+                Ok(None) => break Ok(records.number()),
+                Err(error) => break Err(error),
+            };
+        };
+        self.comments += records.comments();
+        read
+    }
+}

@@ -1,0 +1,272 @@
+//! A long delimited text in blocks that end where a record ends.
+
+use super::csv_text::{
+    DELIMITERS, HEADER_WITHIN, Records, after_line_end, check_magic, check_text, find_delimiter,
+};
+use super::source::{ReadError, Source};
+use super::table::Unreadable;
+use memchr::{memchr, memrchr};
+use std::io::Read;
+
+/// Bytes of one text table: the whole of a region's counts, not more.
+pub const MAX_TEXT: u64 = 4 << 30;
+
+/// The blocks of a text file.
+pub struct TextBlocks<'a> {
+    source: &'a dyn Source,
+    path: &'a str,
+    file: Box<dyn Read + Send + 'a>,
+    /// Read already, and not handed out yet.
+    carry: Vec<u8>,
+    at_end: bool,
+    ends: RecordEnds,
+    /// What the text is delimited by.
+    pub delimiter: u8,
+    encoding: Encoding,
+}
+
+/// What the bytes are, as far as it is known.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Encoding {
+    /// ASCII so far, which every encoding shares.
+    Open,
+    Utf8,
+    Windows1252,
+}
+
+/// How a text begins.
+pub enum Opened<'a> {
+    /// In a shape that is read in blocks; with its first block.
+    Blocks(TextBlocks<'a>, String),
+    /// In UTF-16, which is read as a whole.
+    Wide,
+}
+
+impl<'a> TextBlocks<'a> {
+    /// Opens a file and finds its delimiter. `is_header` says whether a row's
+    /// cells are the header.
+    ///
+    /// # Errors
+    /// When it can't be read or is no text.
+    pub fn open(
+        source: &'a dyn Source,
+        path: &'a str,
+        is_header: &dyn Fn(&[&str]) -> bool,
+    ) -> Result<Opened<'a>, Unreadable> {
+        let file = source.open(path, MAX_TEXT).map_err(refused)?;
+        let mut blocks = TextBlocks {
+            source,
+            path,
+            file,
+            carry: Vec::new(),
+            at_end: false,
+            ends: RecordEnds::new(b','),
+            delimiter: b',',
+            encoding: Encoding::Open,
+        };
+        blocks.fill(0)?;
+        if blocks.carry.is_empty() {
+            return Err(Unreadable {
+                row: None,
+                found: "an empty file".to_owned(),
+                expected: "a table".to_owned(),
+            });
+        }
+        check_magic(&blocks.carry)?;
+        match encoding_rs::Encoding::for_bom(&blocks.carry) {
+            Some((encoding, _)) if encoding != encoding_rs::UTF_8 => return Ok(Opened::Wide),
+            Some((_, mark)) => drop(blocks.carry.drain(..mark)),
+            None => {}
+        }
+        // The header is looked for in the first rows, so all of them must be there.
+        while !blocks.at_end && !blocks.holds_first_rows() {
+            blocks.fill(blocks.carry.len())?;
+        }
+        let head = blocks.first_rows();
+        blocks.delimiter = find_delimiter(&head, is_header);
+        blocks.ends = RecordEnds::new(blocks.delimiter);
+        let first = blocks.next()?.unwrap_or_default();
+        Ok(Opened::Blocks(blocks, first))
+    }
+
+    /// The encoding that was taken instead of UTF-8, to be said once.
+    #[must_use]
+    pub fn other_encoding(&self) -> Option<&'static str> {
+        (self.encoding == Encoding::Windows1252).then_some("Windows-1252")
+    }
+
+    /// The next block: whole records, at least one.
+    ///
+    /// # Errors
+    /// When the file can't be read on, or is no text.
+    pub fn next(&mut self) -> Result<Option<String>, Unreadable> {
+        loop {
+            let cut = self.ends.last_in(&self.carry, self.at_end);
+            if cut > 0 {
+                let rest = self.carry.split_off(cut);
+                let block = std::mem::replace(&mut self.carry, rest);
+                return self.decoded(block).map(Some);
+            }
+            if self.at_end {
+                return Ok(None);
+            }
+            self.fill(self.carry.len())?;
+        }
+    }
+
+    /// Reads on behind what is carried, at least as much again.
+    fn fill(&mut self, carried: usize) -> Result<(), Unreadable> {
+        let size = carried + carried.max(self.source.block_bytes());
+        self.carry.resize(size, 0);
+        let mut filled = carried;
+        while filled < size {
+            match self.file.read(&mut self.carry[filled..]) {
+                Ok(0) => {
+                    self.at_end = true;
+                    break;
+                }
+                Ok(more) => filled += more,
+                Err(error) if error.kind() == std::io::ErrorKind::Interrupted => {}
+                Err(error) => return Err(refused(error.into())),
+            }
+        }
+        self.carry.truncate(filled);
+        Ok(())
+    }
+
+    /// What is there, for a look at its first rows only.
+    fn first_rows(&self) -> String {
+        String::from_utf8_lossy(&self.carry).into_owned()
+    }
+
+    fn holds_first_rows(&self) -> bool {
+        let head = self.first_rows();
+        DELIMITERS.into_iter().all(|delimiter| {
+            let mut records = Records::new(&head, delimiter, 0);
+            while records.number() <= HEADER_WITHIN + 1 {
+                match records.next() {
+                    Ok(Some(_)) => {}
+                    Ok(None) => return false,
+                    Err(_) => break,
+                }
+            }
+            true
+        })
+    }
+
+    fn decoded(&mut self, block: Vec<u8>) -> Result<String, Unreadable> {
+        check_text(&block)?;
+        if self.encoding == Encoding::Open && !block.is_ascii() {
+            self.encoding = self.whole_encoding()?;
+        }
+        if self.encoding == Encoding::Windows1252 {
+            let (text, _) = encoding_rs::WINDOWS_1252.decode_without_bom_handling(&block);
+            return Ok(text.into_owned());
+        }
+        String::from_utf8(block).map_err(|_| Unreadable {
+            row: None,
+            found: "bytes that changed while they were read".to_owned(),
+            expected: "a file that stays as it is".to_owned(),
+        })
+    }
+
+    /// Whether the whole file is UTF-8: what is not is Windows-1252, from its
+    /// first byte on. It takes a second look at the file, but only at one that
+    /// is not plain ASCII.
+    fn whole_encoding(&self) -> Result<Encoding, Unreadable> {
+        let mut file = self.source.open(self.path, MAX_TEXT).map_err(refused)?;
+        let mut buffer = vec![0; self.source.block_bytes().max(4)];
+        let mut kept = 0;
+        loop {
+            let read = match file.read(&mut buffer[kept..]) {
+                Ok(read) => read,
+                Err(error) if error.kind() == std::io::ErrorKind::Interrupted => continue,
+                Err(error) => return Err(refused(error.into())),
+            };
+            let held = kept + read;
+            let valid = match std::str::from_utf8(&buffer[..held]) {
+                Ok(_) => held,
+                // A sign may go on in what is read next.
+                Err(error) if error.error_len().is_none() && read > 0 => error.valid_up_to(),
+                Err(_) => return Ok(Encoding::Windows1252),
+            };
+            if read == 0 {
+                return Ok(Encoding::Utf8);
+            }
+            buffer.copy_within(valid..held, 0);
+            kept = held - valid;
+        }
+    }
+}
+
+fn refused(error: ReadError) -> Unreadable {
+    Unreadable {
+        row: None,
+        found: error.to_string(),
+        expected: match error {
+            ReadError::TooLarge(limit) => format!("at most {} MiB", limit >> 20),
+            _ => "a file that can be read".to_owned(),
+        },
+    }
+}
+
+/// Finds where records end. A line without a quote is a record; others are
+/// left to the rules of the csv library, for a quoted cell may hold line ends.
+pub struct RecordEnds {
+    reader: csv_core::Reader,
+    cells: [u8; 512],
+    ends: [usize; 64],
+}
+
+impl RecordEnds {
+    /// For text with this delimiter.
+    #[must_use]
+    pub fn new(delimiter: u8) -> RecordEnds {
+        RecordEnds {
+            reader: csv_core::ReaderBuilder::new().delimiter(delimiter).build(),
+            cells: [0; 512],
+            ends: [0; 64],
+        }
+    }
+
+    /// The end of the record that begins at `start`, its line end included;
+    /// none where the text ends before it.
+    pub fn of(&mut self, text: &[u8], start: usize) -> Option<usize> {
+        self.reader.reset();
+        let mut at = start;
+        loop {
+            let rest = &text[at..];
+            let (result, read, _, _) =
+                self.reader
+                    .read_record(rest, &mut self.cells, &mut self.ends);
+            at += read;
+            match result {
+                csv_core::ReadRecordResult::OutputFull
+                | csv_core::ReadRecordResult::OutputEndsFull => {}
+                csv_core::ReadRecordResult::Record => return Some(after_line_end(text, at)),
+                csv_core::ReadRecordResult::InputEmpty | csv_core::ReadRecordResult::End => {
+                    return None;
+                }
+            }
+        }
+    }
+
+    /// The end of the last whole record; all of the text where it is the last.
+    fn last_in(&mut self, text: &[u8], is_last: bool) -> usize {
+        if is_last {
+            return text.len();
+        }
+        let mut after = 0;
+        while let Some(quote) = memchr(b'"', &text[after..]) {
+            let line = memrchr(b'\n', &text[after..after + quote]);
+            let start = line.map_or(after, |line| after + line + 1);
+            match self.of(text, start) {
+                // The line end may go on in the next block.
+                Some(end) if end == text.len() && text.ends_with(b"\r") => return start,
+                Some(end) => after = end,
+                None => return start,
+            }
+        }
+        memrchr(b'\n', &text[after..]).map_or(after, |line| after + line + 1)
+    }
+}
