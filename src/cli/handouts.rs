@@ -182,7 +182,8 @@ pub fn write(
         entries.extend(LOT.write(folder, &content, &steps, wanted, paper)?);
     }
     if wanted.contains(&Handout::Tables) {
-        write_tables(folder, &priced.report(), true)?;
+        let lines = priced.report();
+        write_tables(folder, &lines.in_sums(), Some(&lines))?;
     }
     let shows_photos = wanted.contains(&Handout::Html) || wanted.contains(&Handout::Pdf);
     let sheets = if shows_photos || wanted.contains(&Handout::Text) {
@@ -300,7 +301,11 @@ fn sheets(priced: &Priced, shows_photos: bool) -> Vec<Document> {
 /// The summary, every car's sheet, and the problems, as text.
 fn write_texts(folder: &ReportFolder, priced: &Priced, sheets: &[Document]) -> Result<(), Stop> {
     let report = priced.report();
-    let summary = storm_summary(&report, PriceShown::DecisionsAndTotals, FILE_WIDTH);
+    let summary = storm_summary(
+        &report.in_sums(),
+        PriceShown::DecisionsAndTotals,
+        FILE_WIDTH,
+    );
     folder.write("summary.txt", summary.as_bytes())?;
     let texts: Vec<String> = sheets
         .par_iter()

@@ -4,7 +4,9 @@ use super::books::Books;
 use super::output::{Stop, Streams};
 use super::progress::Progress;
 use crate::demo;
-use crate::intake::{self, CardInstead, Disk, Intake, Problems, SheetMeta, Source};
+use crate::intake::{
+    self, CardInstead, Cars, CarsRead, Disk, Intake, LoneSheets, Problems, SheetMeta, Source,
+};
 use crate::money::Currency;
 use crate::pricing::check_agreed;
 use crate::rates::Rates;
@@ -94,6 +96,30 @@ impl Input {
     }
 
     fn read(&self, card: Option<&Path>) -> Intake {
+        self.with(card, intake::read_storm, |sheets| {
+            intake::read_sheets(sheets)
+        })
+    }
+
+    /// Reads for whoever goes through the cars once.
+    pub fn read_cars<T>(
+        &self,
+        card: Option<&Path>,
+        go_through: impl Fn(&mut Cars<'_>) -> T,
+    ) -> CarsRead<T> {
+        self.with(
+            card,
+            |source, card| intake::read_storm_cars(source, card, &go_through),
+            |sheets| intake::read_sheet_cars(sheets, &go_through),
+        )
+    }
+
+    fn with<T>(
+        &self,
+        card: Option<&Path>,
+        read_storm: impl Fn(&dyn Source, Option<CardInstead<'_>>) -> T,
+        read_sheets: impl Fn(LoneSheets<'_>) -> T,
+    ) -> T {
         let cards = demo::cards();
         let (card_folder, card_name) = match card {
             Some(path) => (
@@ -108,10 +134,10 @@ impl Input {
             path: &card_name,
         });
         match self {
-            Input::Folder(folder) => intake::read_storm(&Disk::new(folder), instead),
-            Input::Demo => intake::read_storm(&demo::storm(), instead),
+            Input::Folder(folder) => read_storm(&Disk::new(folder), instead),
+            Input::Demo => read_storm(&demo::storm(), instead),
             Input::Sheets(files) => {
-                let names: Vec<String> = files
+                let paths: Vec<String> = files
                     .iter()
                     .map(|file| file.to_string_lossy().into_owned())
                     .collect();
@@ -119,12 +145,17 @@ impl Input {
                     .first()
                     .and_then(|file| file.file_stem())
                     .map_or_else(String::new, |stem| stem.to_string_lossy().into_owned());
-                let card = instead.unwrap_or(CardInstead {
-                    source: &cards,
-                    path: demo::EXAMPLE_CARD,
-                });
-                // A sheet without a storm says nothing of its currency.
-                intake::read_sheets(&Disk::new(""), &names, &name, Currency::usd(), card)
+                read_sheets(LoneSheets {
+                    source: &Disk::new(""),
+                    paths: &paths,
+                    name: &name,
+                    // A sheet without a storm says nothing of its currency.
+                    currency: Currency::usd(),
+                    card: instead.unwrap_or(CardInstead {
+                        source: &cards,
+                        path: demo::EXAMPLE_CARD,
+                    }),
+                })
             }
         }
     }
@@ -148,13 +179,13 @@ pub struct Opened {
     pub lot_problems: Problems,
 }
 
-/// Reads an input and says on the first line what it is.
-pub fn open(
+/// Says on the first line what is worked on.
+pub fn say_input(
     input: &Input,
     card: Option<&Path>,
     json: bool,
     streams: &mut Streams<'_>,
-) -> Result<Opened, Stop> {
+) -> Result<(), Stop> {
     if let Some(card) = card
         && !card.is_file()
     {
@@ -169,6 +200,17 @@ pub fn open(
     } else {
         streams.print(&said)?;
     }
+    Ok(())
+}
+
+/// Reads an input and says on the first line what it is.
+pub fn open(
+    input: &Input,
+    card: Option<&Path>,
+    json: bool,
+    streams: &mut Streams<'_>,
+) -> Result<Opened, Stop> {
+    say_input(input, card, json, streams)?;
     let progress = Progress::start(streams.progress);
     progress.stage("reading");
     let intake = input.read(card);

@@ -28,6 +28,7 @@ mod staff;
 mod stale;
 mod start;
 mod storm;
+mod summed;
 
 pub use arguments::Args;
 pub use bugs::catch_bugs;

@@ -5,74 +5,127 @@ use super::arguments::PriceArgs;
 use super::books::Wanted;
 use super::inputs::Input;
 use super::output::{Stop, Streams};
-use super::priced::{Priced, price};
+use super::priced::price;
 use super::problems::say_cautions;
+use super::summed::price_in_sums;
+use crate::intake::Problems;
+use crate::money::Currency;
 use crate::report::{
-    PriceShown, ReportFolder, StormReport, grid_to_json, storm_summary, to_csv, to_parquet,
+    PriceShown, ReportFolder, StormReport, SumReport, Tabular, csv_parts, grid_to_json,
+    storm_summary, to_parquet,
 };
 
 /// Runs the command.
 pub fn run(args: &PriceArgs, streams: &mut Streams<'_>) -> Result<Exit, Stop> {
     let common = &args.common;
     let input = Input::of(&args.paths)?;
-    let priced = match price(
+    let card = common.card.as_deref();
+    if args.no_lines {
+        let made = price_in_sums(&input, card, common.json, common.without_bad, streams)?;
+        return match made {
+            Ok(summed) => {
+                let shown = Shown {
+                    report: summed.report(),
+                    lines: None,
+                    problems: &summed.problems,
+                };
+                shown.show(args, &input, streams)?;
+                Ok(summed.exit())
+            }
+            Err(exit) => Ok(exit),
+        };
+    }
+    let priced = price(
         &input,
-        common.card.as_deref(),
+        card,
         common.json,
         common.without_bad,
         Wanted::default(),
         streams,
-    )? {
-        Ok(priced) => priced,
-        Err(exit) => return Ok(exit),
-    };
-    let folder = match &args.out {
-        Some(out) => Some(ReportFolder::open(out, &input.paths())?),
-        None => None,
-    };
-    if let Some(folder) = &folder {
-        write_tables(folder, &priced.report(), !args.no_lines)?;
-    }
-    if common.json {
-        streams.json(&report_json(&priced, !args.no_lines))?;
-    } else {
-        let text = storm_summary(
-            &priced.report(),
-            PriceShown::CarsAndTotals,
-            streams.table_width(),
-        );
-        streams.print(&text)?;
-        if let Some(folder) = &folder {
-            streams.print(&format!("\nwritten to {}\n", folder.path().display()))?;
+    )?;
+    match priced {
+        Ok(priced) => {
+            let shown = Shown {
+                report: priced.report().in_sums(),
+                lines: Some(priced.report()),
+                problems: &priced.problems,
+            };
+            shown.show(args, &input, streams)?;
+            Ok(priced.exit())
         }
+        Err(exit) => Ok(exit),
     }
-    say_cautions(&priced.problems, streams);
-    Ok(priced.exit())
 }
 
-/// Writes lines, cars and totals, each as CSV and as Parquet.
+/// What the command shows and writes.
+struct Shown<'a> {
+    report: SumReport<'a>,
+    lines: Option<StormReport<'a>>,
+    problems: &'a Problems,
+}
+
+impl Shown<'_> {
+    fn show(&self, args: &PriceArgs, input: &Input, streams: &mut Streams<'_>) -> Result<(), Stop> {
+        let folder = match &args.out {
+            Some(out) => Some(ReportFolder::open(out, &input.paths())?),
+            None => None,
+        };
+        if let Some(folder) = &folder {
+            write_tables(folder, &self.report, self.lines.as_ref())?;
+        }
+        if args.common.json {
+            streams.json(&report_json(&self.report, self.lines.as_ref()))?;
+        } else {
+            let text = storm_summary(
+                &self.report,
+                PriceShown::CarsAndTotals,
+                streams.table_width(),
+            );
+            streams.print(&text)?;
+            if let Some(folder) = &folder {
+                streams.print(&format!("\nwritten to {}\n", folder.path().display()))?;
+            }
+        }
+        say_cautions(self.problems, streams);
+        Ok(())
+    }
+}
+
+/// Writes cars and totals and, where they are wanted, lines, each as CSV and
+/// as Parquet, on all cores.
 pub fn write_tables(
     folder: &ReportFolder,
-    report: &StormReport<'_>,
-    lines: bool,
+    report: &SumReport<'_>,
+    lines: Option<&StormReport<'_>>,
 ) -> Result<(), Stop> {
     let currency = report.storm.currency;
-    let mut grids = vec![("cars", report.cars()), ("totals", report.total_grid())];
-    if lines {
-        grids.insert(0, ("lines", report.lines()));
+    if let Some(lines) = lines {
+        write_table(folder, "lines", &lines.lines(), currency)?;
     }
-    for (name, grid) in grids {
-        folder.write(&format!("{name}.csv"), &to_csv(&grid, currency))?;
-        folder.write(&format!("{name}.parquet"), &to_parquet(&grid, currency)?)?;
-    }
-    Ok(())
+    write_table(folder, "cars", &report.cars(), currency)?;
+    write_table(folder, "totals", &report.total_grid(), currency)
+}
+
+fn write_table(
+    folder: &ReportFolder,
+    name: &str,
+    table: &impl Tabular,
+    currency: Currency,
+) -> Result<(), Stop> {
+    let text = || folder.write_parts(&format!("{name}.csv"), &csv_parts(table, currency));
+    let columns = || -> Result<(), Stop> {
+        let bytes = to_parquet(table, currency)?;
+        Ok(folder.write(&format!("{name}.parquet"), &bytes)?)
+    };
+    let (text, columns) = rayon::join(text, columns);
+    text?;
+    columns
 }
 
 /// The report's struct as JSON.
-pub fn report_json(priced: &Priced, lines: bool) -> serde_json::Value {
-    let report = priced.report();
-    let currency = priced.storm.currency;
-    let spreads: Vec<serde_json::Value> = priced
+pub fn report_json(report: &SumReport<'_>, lines: Option<&StormReport<'_>>) -> serde_json::Value {
+    let currency = report.storm.currency;
+    let spreads: Vec<serde_json::Value> = report
         .totals
         .spreads
         .iter()
@@ -89,18 +142,18 @@ pub fn report_json(priced: &Priced, lines: bool) -> serde_json::Value {
         .collect();
     let mut json = serde_json::json!({
         "format": 1,
-        "storm": priced.storm.name,
-        "date": priced.storm.date.map(|date| date.to_string()),
+        "storm": report.storm.name,
+        "date": report.storm.date.map(|date| date.to_string()),
         "currency": currency.code(),
-        "listed": priced.totals.listed,
-        "counted": priced.totals.counted,
-        "left_out": priced.left_out,
-        "cars": grid_to_json(&report.cars(), currency),
+        "listed": report.totals.listed,
+        "counted": report.totals.counted,
+        "left_out": report.left_out,
+        "cars": grid_to_json(&report.cars().grid(), currency),
         "totals": grid_to_json(&report.total_grid(), currency),
         "spreads": spreads,
     });
-    if lines {
-        json["lines"] = grid_to_json(&report.lines(), currency);
+    if let Some(lines) = lines {
+        json["lines"] = grid_to_json(&lines.lines(), currency);
     }
     json
 }

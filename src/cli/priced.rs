@@ -10,7 +10,7 @@ use super::progress::Progress;
 use crate::crew::{Jobs, jobs};
 use crate::intake::{Problems, printable};
 use crate::pay::{Split, SplitInput, share_cautions, split_storm};
-use crate::pricing::{PricedStorm, price_storm};
+use crate::pricing::{PricedStorm, SummedStorm, price_storm};
 use crate::rates::Rates;
 use crate::report::StormReport;
 use crate::storm::Storm;
@@ -25,6 +25,8 @@ pub struct Priced {
     pub rates: Rates,
     /// The prices.
     pub priced: PricedStorm,
+    /// The same without lines.
+    pub sums: SummedStorm,
     /// The sums.
     pub totals: StormTotals,
     /// Everything found wrong or worth a look.
@@ -50,6 +52,7 @@ impl Priced {
             storm: &self.storm,
             rates: &self.rates,
             priced: &self.priced,
+            sums: &self.sums,
             totals: &self.totals,
             left_out: &self.left_out,
         }
@@ -236,16 +239,18 @@ pub fn price(
     };
     if errors > 0 {
         say_problems(&opened.problems, SHOWN, streams);
-        say_left_out(&opened, streams);
+        say_left_out(&opened.problems, &opened.left_out, streams);
     }
     let progress = Progress::start(streams.progress);
     progress.stage("adding up");
-    let totals = StormTotals::of(&storm, &priced)?;
+    let sums = priced.sums(&storm);
+    let totals = StormTotals::of(&sums, storm.payers.len())?;
     drop(progress);
     Ok(Ok(Priced {
         storm,
         rates,
         priced,
+        sums,
         totals,
         problems: opened.problems,
         left_out: opened.left_out,
@@ -258,17 +263,22 @@ pub fn price(
 }
 
 /// Why nothing was made.
-struct Refusal {
-    stops: bool,
-    can_price: bool,
-    of_prices: usize,
-    of_books: usize,
-    insists: bool,
+pub struct Refusal {
+    /// An error belongs to no one car.
+    pub stops: bool,
+    /// The sound cars could be priced.
+    pub can_price: bool,
+    /// Errors in what prices are made of.
+    pub of_prices: usize,
+    /// Errors in what is split or planned.
+    pub of_books: usize,
+    /// Whether a split or a plan was asked for in any case.
+    pub insists: bool,
 }
 
 impl Refusal {
     /// What to do about it.
-    fn said(&self) -> &'static str {
+    pub fn said(&self) -> &'static str {
         if self.of_books > 0 {
             if !self.can_price {
                 return "nothing was made, since not every error belongs to a car";
@@ -288,16 +298,13 @@ impl Refusal {
     }
 }
 
-fn say_left_out(opened: &Opened, streams: &mut Streams<'_>) {
-    let stocks: Vec<String> = opened
-        .left_out
-        .iter()
-        .map(|stock| printable(stock))
-        .collect();
+/// Says which cars are left out.
+pub fn say_left_out(problems: &Problems, left_out: &[String], streams: &mut Streams<'_>) {
+    let stocks: Vec<String> = left_out.iter().map(|stock| printable(stock)).collect();
     let left_out = match stocks.len() {
         0 => "no car is left out".to_owned(),
         1 => format!("1 car is left out: {}", stocks[0]),
         cars => format!("{cars} cars are left out: {}", stocks.join(", ")),
     };
-    streams.say(&format!("{}; {left_out}\n", counted(&opened.problems)));
+    streams.say(&format!("{}; {left_out}\n", counted(problems)));
 }

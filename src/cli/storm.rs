@@ -86,7 +86,8 @@ pub fn run(args: &StormArgs, streams: &mut Streams<'_>) -> Result<Exit, Stop> {
         _ => None,
     };
     if common.json {
-        let mut json = report_json(&priced, true);
+        let lines = priced.report();
+        let mut json = report_json(&lines.in_sums(), Some(&lines));
         if let Some(plan) = &plan {
             json["plan"] = plan_sums_json(plan);
         }
@@ -102,7 +103,7 @@ pub fn run(args: &StormArgs, streams: &mut Streams<'_>) -> Result<Exit, Stop> {
         streams.json(&json)?;
     } else {
         let text = storm_summary(
-            &priced.report(),
+            &priced.report().in_sums(),
             PriceShown::DecisionsAndTotals,
             streams.table_width(),
         );

@@ -63,7 +63,7 @@ fn lines_foot_to_groups_and_cars_to_every_total() {
             payers += car.payer_pays.unwrap_or_default();
             owners += car.owner_pays.unwrap_or_default();
         }
-        let totals = StormTotals::of(&storm, &priced).expect("totals");
+        let totals = StormTotals::of(&priced.sums(&storm), storm.payers.len()).expect("totals");
         let row = totals.storm().expect("a row of the storm");
         prop_assert_eq!(foot(std::iter::once(row)), whole);
         prop_assert_eq!(row.payer_pays.unwrap_or_default(), payers);

@@ -29,11 +29,13 @@ pub fn workbook_without(folder: &Path, left_out: &[String]) -> Result<Vec<u8>, S
     let (storm, rates) = intake.storm.expect("a storm without errors");
     assert!(check_agreed(&storm, &rates, &intake.sheets).is_empty());
     let priced = price_storm(&storm, &rates);
-    let totals = StormTotals::of(&storm, &priced).expect("sums");
+    let sums = priced.sums(&storm);
+    let totals = StormTotals::of(&sums, storm.payers.len()).expect("sums");
     storm_workbook(&StormReport {
         storm: &storm,
         rates: &rates,
         priced: &priced,
+        sums: &sums,
         totals: &totals,
         left_out,
     })
