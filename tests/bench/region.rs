@@ -132,6 +132,8 @@ pub fn write_region(folder: &Path, shape: Shape, cars: u64) -> Written {
         }
     }
     sheet.out.flush().expect("a file");
+    // What is still on its way to the disk would slow down what is measured.
+    sheet.out.get_ref().sync_all().expect("a file");
     Written {
         rows: sheet.rows,
         bytes: std::fs::metadata(&counts).expect("a file").len(),
