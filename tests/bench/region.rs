@@ -4,6 +4,7 @@
 
 use super::lot::{BODIES, Counted, Draw, PANELS, TIER, payer, write_storm};
 use clap::ValueEnum;
+use std::borrow::Cow;
 use std::fs::File;
 use std::io::{BufWriter, Write};
 use std::path::{Path, PathBuf};
@@ -37,60 +38,11 @@ pub struct Written {
     pub bytes: u64,
 }
 
-#[derive(Clone, Copy)]
-enum Column {
-    Stock,
-    Panel,
-    Dents(usize),
-    Metal,
-    Oversize,
-    Remove,
-    Payer,
-    Body,
-    Deductible,
-    Row,
-}
+const USUAL: &str = "stock,panel,dime,nickel,quarter,half-dollar,metal,oversize,remove";
+const SHUFFLED: &str = "remove,quarter,metal,panel,dime,oversize,stock,half-dollar,nickel";
+const WITH_PAYER: &str =
+    "stock,payer,body,deductible,row,panel,dime,nickel,quarter,half-dollar,metal,oversize,remove";
 
-use Column::{Body, Deductible, Dents, Metal, Oversize, Panel, Payer, Remove, Row, Stock};
-
-const USUAL: &[Column] = &[
-    Stock,
-    Panel,
-    Dents(0),
-    Dents(1),
-    Dents(2),
-    Dents(3),
-    Metal,
-    Oversize,
-    Remove,
-];
-const SHUFFLED: &[Column] = &[
-    Remove,
-    Dents(2),
-    Metal,
-    Panel,
-    Dents(0),
-    Oversize,
-    Stock,
-    Dents(3),
-    Dents(1),
-];
-const WITH_PAYER: &[Column] = &[
-    Stock,
-    Payer,
-    Body,
-    Deductible,
-    Row,
-    Panel,
-    Dents(0),
-    Dents(1),
-    Dents(2),
-    Dents(3),
-    Metal,
-    Oversize,
-    Remove,
-];
-const CLASSES: [&str; 4] = ["dime", "nickel", "quarter", "half-dollar"];
 const OVERSIZE: [&str; 4] = ["38; 52 x2", "41", "2.5 in", "33.5; 44; 61"];
 const REMOVE: [&str; 4] = [
     "headliner",
@@ -163,7 +115,7 @@ fn write_list(path: &Path, cars: u64) {
         let car = Car::new(Shape::Listed, at);
         writeln!(
             out,
-            "C{at:07},{},{}.00,{},R{}",
+            "H26-{at:07},{},{}.00,{},R{}",
             car.body,
             4_000 + keyed(at, 30).below(40_000),
             car.deductible,
@@ -225,7 +177,7 @@ fn keyed(car: u64, thing: u64) -> Draw {
 /// The counts as they are written, row by row.
 struct Sheet {
     out: BufWriter<File>,
-    columns: &'static [Column],
+    columns: Vec<&'static str>,
     delimiter: &'static str,
     rich: bool,
     rows: u64,
@@ -233,7 +185,7 @@ struct Sheet {
 
 impl Sheet {
     fn new(shape: Shape, path: &Path) -> Sheet {
-        let columns = match shape {
+        let header = match shape {
             Shape::Shuffled => SHUFFLED,
             Shape::Payers => WITH_PAYER,
             _ => USUAL,
@@ -241,11 +193,10 @@ impl Sheet {
         let delimiter = if shape == Shape::Semicolon { ";" } else { "," };
         let file = File::create(path).expect("a file");
         let mut out = BufWriter::with_capacity(1 << 20, file);
-        let names: Vec<&str> = columns.iter().map(|column| column.header()).collect();
-        writeln!(out, "{}", names.join(delimiter)).expect("a file");
+        writeln!(out, "{}", header.replace(',', delimiter)).expect("a file");
         Sheet {
             out,
-            columns,
+            columns: header.split(',').collect(),
             delimiter,
             rich: matches!(shape, Shape::Rich | Shape::Semicolon),
             rows: 0,
@@ -267,46 +218,36 @@ impl Sheet {
         let oversize = list(self.rich && counted.oversize, OVERSIZE);
         let remove = list(self.rich && counted.remove, REMOVE);
         self.rows += 1;
+        let [dime, nickel, quarter, half] = counted.dents;
         for (place, column) in self.columns.iter().enumerate() {
             let before = if place == 0 { "" } else { self.delimiter };
             match *column {
-                Stock => write!(self.out, "{before}C{:07}", car.at),
-                Panel => write!(self.out, "{before}{panel}"),
-                Dents(class) => write!(self.out, "{before}{}", counted.dents[class]),
-                Metal => write!(self.out, "{before}{}", counted.metal),
-                // Under `;` a list would fall apart without its quotes.
-                Oversize if oversize.contains(self.delimiter) => {
-                    write!(self.out, "{before}\"{oversize}\"")
-                }
-                Remove if remove.contains(self.delimiter) => {
-                    write!(self.out, "{before}\"{remove}\"")
-                }
-                Oversize => write!(self.out, "{before}{oversize}"),
-                Remove => write!(self.out, "{before}{remove}"),
-                Payer => write!(self.out, "{before}{}", car.payer),
-                Body => write!(self.out, "{before}{}", car.body),
-                Deductible => write!(self.out, "{before}{}", car.deductible),
-                Row => write!(self.out, "{before}R{}", car.at / 40),
+                "stock" => write!(self.out, "{before}H26-{:07}", car.at),
+                "panel" => write!(self.out, "{before}{panel}"),
+                "dime" => write!(self.out, "{before}{dime}"),
+                "nickel" => write!(self.out, "{before}{nickel}"),
+                "quarter" => write!(self.out, "{before}{quarter}"),
+                "half-dollar" => write!(self.out, "{before}{half}"),
+                "metal" => write!(self.out, "{before}{}", counted.metal),
+                "oversize" => write!(self.out, "{before}{}", self.quoted(oversize)),
+                "remove" => write!(self.out, "{before}{}", self.quoted(remove)),
+                "payer" => write!(self.out, "{before}{}", car.payer),
+                "body" => write!(self.out, "{before}{}", car.body),
+                "deductible" => write!(self.out, "{before}{}", car.deductible),
+                "row" => write!(self.out, "{before}R{}", car.at / 40),
+                _ => unreachable!("every column has its match"),
             }
             .expect("a file");
         }
         writeln!(self.out).expect("a file");
     }
-}
 
-impl Column {
-    fn header(self) -> &'static str {
-        match self {
-            Stock => "stock",
-            Panel => "panel",
-            Dents(class) => CLASSES[class],
-            Metal => "metal",
-            Oversize => "oversize",
-            Remove => "remove",
-            Payer => "payer",
-            Body => "body",
-            Deductible => "deductible",
-            Row => "row",
+    /// Under `;` a list would fall apart without its quotes.
+    fn quoted(&self, list: &'static str) -> Cow<'static, str> {
+        if list.contains(self.delimiter) {
+            format!("\"{list}\"").into()
+        } else {
+            list.into()
         }
     }
 }
