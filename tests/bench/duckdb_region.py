@@ -5,15 +5,15 @@
     python3 duckdb_region.py COUNTS.csv --out DIR [--check CARS_CSV]
 
 What it does: reads the CSV (`,`, the panels' and metals' own words, columns in any order), takes the class with the
-most dents on every row (a tie to the larger), the amount of its band from the grid in data/cards/coins.toml, the uplifts
-for aluminium and high-strength steel and, where a column says the body, for a tall roof, each rounded by itself;
-adds up by car; takes 7 % off the dents of a car, rounded. Amounts are DECIMAL throughout. Writes cars and the totals
-by panel (before the 7 %) and by payer, where a column says who pays, as CSV and Parquet.
+most dents on every row (a tie to the larger), the amount of its band from the grid in data/cards/coins.toml, the
+uplifts for aluminium and high-strength steel and, where a column says the body, for a tall roof, each rounded by
+itself; adds up by car; takes 7 % off the dents of a car, rounded. Amounts are DECIMAL throughout. Writes cars and the
+totals by panel (before the 7 %) and by payer, where a column says who pays, as CSV and Parquet.
 
-`--check` compares panels, dents and dents_amount of every car with hailyard's cars.csv, and of every panel of the storm
-with the totals.csv beside it. All are equal, to the cent, for the shapes plain, shuffled and scattered, where no car is
-raised to the minimum; for payers the panels are equal, and the cars differ by the tiers that their payer reached. Where
-oversize dents were counted, or only a lot list says the body, the job leaves out what counts.
+`--check` compares panels, dents and dents_amount of every car with hailyard's cars.csv, and of every panel of the
+storm with the totals.csv beside it. All are equal, to the cent, for the shapes plain, shuffled and scattered, where no
+car is raised to the minimum; for payers the panels are equal, and the cars differ by the tiers that their payer
+reached. Where oversize dents were counted, or only a lot list says the body, the job leaves out what counts.
 
 What the simplified job leaves out:
 - every problem by file, row, column, what was found and what was probably meant: a cell that does not fit ends the run
@@ -90,7 +90,8 @@ def work(counts, out):
         SELECT 'panel' AS "by", panel::VARCHAR AS key, panels, dents, before::DECIMAL(18, 2) AS dents_amount
         FROM sums WHERE panel IS NOT NULL
         UNION ALL
-        SELECT 'payer', payer, sum(panels), sum(dents), sum(dents_amount) FROM cars WHERE payer IS NOT NULL GROUP BY payer
+        SELECT 'payer', payer, sum(panels), sum(dents), sum(dents_amount)
+        FROM cars WHERE payer IS NOT NULL GROUP BY payer
     """)
     db.execute("SET preserve_insertion_order = true")
     for table in ["cars", "totals"]:

@@ -5,16 +5,16 @@
     python3 polars_region.py COUNTS.csv --out DIR [--check CARS_CSV]
 
 What it does: reads the CSV (`,`, the panels' and metals' own words, columns in any order), takes the class with the
-most dents on every row (a tie to the larger), the amount of its band from the grid in data/cards/coins.toml, the uplifts
-for aluminium and high-strength steel and, where a column says the body, for a tall roof, each rounded by itself;
-adds up by car; takes 7 % off the dents of a car, rounded. Amounts are whole cents throughout, written as decimals. Writes
-cars and the totals by panel (before the 7 %) and by payer, where a column says who pays, as CSV and Parquet. It streams:
-the engine that holds all rows took twice as long and twice the memory.
+most dents on every row (a tie to the larger), the amount of its band from the grid in data/cards/coins.toml, the
+uplifts for aluminium and high-strength steel and, where a column says the body, for a tall roof, each rounded by
+itself; adds up by car; takes 7 % off the dents of a car, rounded. Amounts are whole cents throughout, written as
+decimals. Writes cars and the totals by panel (before the 7 %) and by payer, where a column says who pays, as CSV and
+Parquet. It streams: the engine that holds all rows took twice as long and twice the memory.
 
-`--check` compares panels, dents and dents_amount of every car with hailyard's cars.csv, and of every panel of the storm
-with the totals.csv beside it. All are equal, to the cent, for the shapes plain, shuffled and scattered, where no car is
-raised to the minimum; for payers the panels are equal, and the cars differ by the tiers that their payer reached. Where
-oversize dents were counted, or only a lot list says the body, the job leaves out what counts.
+`--check` compares panels, dents and dents_amount of every car with hailyard's cars.csv, and of every panel of the
+storm with the totals.csv beside it. All are equal, to the cent, for the shapes plain, shuffled and scattered, where no
+car is raised to the minimum; for payers the panels are equal, and the cars differ by the tiers that their payer
+reached. Where oversize dents were counted, or only a lot list says the body, the job leaves out what counts.
 
 What the simplified job leaves out is what duckdb_region.py leaves out, word for word.
 """
@@ -79,10 +79,11 @@ def work(counts, out):
         engine="streaming",
     )
     cars = cars.with_columns(pl.col("cents") - share(pl.col("cents"), OFF_PERCENT))
-    totals = panels.select(pl.lit("panel").alias("by"), pl.col("panel").cast(pl.String).alias("key"), *panels.columns[1:])
+    columns = panels.columns[1:]
+    totals = panels.select(pl.lit("panel").alias("by"), pl.col("panel").cast(pl.String).alias("key"), *columns)
     if payer:
         added = cars.group_by("payer").agg(pl.col("panels", "dents", "cents").sum()).sort("payer")
-        totals.extend(added.select(pl.lit("payer").alias("by"), pl.col("payer").alias("key"), *panels.columns[1:]))
+        totals.extend(added.select(pl.lit("payer").alias("by"), pl.col("payer").alias("key"), *columns))
     for name, table in [("cars", cars), ("totals", totals)]:
         amount = pl.col("cents").cast(pl.Decimal(18, 2)) / 100
         table = table.select(pl.exclude("cents"), dents_amount=amount.cast(pl.Decimal(18, 2)))

@@ -40,7 +40,8 @@ def main(name, work):
     options.add_argument("counts", help="the CSV of a region, as `cargo bench --bench million -- --write DIR` makes it")
     options.add_argument("--out", default="region-out", help="where cars and totals go")
     options.add_argument("--runs", type=int, default=5)
-    options.add_argument("--check", metavar="CARS_CSV", help="compare with the cars.csv, and the totals.csv beside it, that hailyard wrote of the same counts")
+    compare = "compare with the cars.csv, and the totals.csv beside it, that hailyard wrote of the same counts"
+    options.add_argument("--check", metavar="CARS_CSV", help=compare)
     options.add_argument("--once", action="store_true", help=argparse.SUPPRESS)
     args = options.parse_args()
     os.makedirs(args.out, exist_ok=True)
@@ -62,7 +63,7 @@ def main(name, work):
 
 def said(figures):
     wall, within, cores, peak = figures
-    return f"{wall:.2f} s (without the start of Python {within:.2f} s), {cores:.2f} s of processor, peak {peak:.0f} MiB"
+    return f"{wall:.2f} s (without Python's start {within:.2f} s), {cores:.2f} s of processor, peak {peak:.0f} MiB"
 
 
 def once(counts, out):
@@ -82,7 +83,7 @@ def once(counts, out):
 
 
 def check(ours, theirs):
-    """Cars with their dents' amount after the discount, panels with theirs before it, to the cent: 0 if all are equal."""
+    """Cars with the dents' amount after the discount, panels with theirs before it: 0 if all are equal to the cent."""
     totals = [os.path.join(os.path.dirname(path), "totals.csv") for path in (ours, theirs)]
     cars = same("cars", "stock", table(ours, "stock"), table(theirs, "stock"))
     panels = same("panels of the storm", "key", *(table(path, "key", by="panel") for path in totals))
@@ -104,5 +105,6 @@ def same(what, key, ours, theirs):
     for name in differ[:5]:
         print(f"{key} {name}: here {ours.get(name)}, hailyard {theirs.get(name)}")
     count = len(ours | theirs)
-    print(f"NOT equal: {len(differ)} of {count} {what}" if differ else f"equal: {', '.join(COMPARED)} of {count} {what}")
+    found = f"NOT equal: {len(differ)} of" if differ else f"equal: {', '.join(COMPARED)} of"
+    print(f"{found} {count} {what}")
     return not differ
