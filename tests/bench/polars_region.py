@@ -16,7 +16,7 @@ storm with the totals.csv beside it. All are equal, to the cent, for the shapes 
 car is raised to the minimum; for payers the panels are equal, and the cars differ by the tiers that their payer
 reached. Where oversize dents were counted, or only a lot list says the body, the job leaves out what counts.
 
-What the simplified job leaves out is what duckdb_region.py leaves out, word for word.
+What the simplified job leaves out stands in duckdb_region.py; it is the same here.
 """
 
 import os
