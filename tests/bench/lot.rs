@@ -19,6 +19,7 @@ impl Draw {
     }
 }
 
+/// Panels: how many cars of a hundred have it counted, and the most dimes on it.
 pub const PANELS: [(&str, u64, u64); 16] = [
     ("hood", 98, 60),
     ("roof", 98, 80),
@@ -37,8 +38,54 @@ pub const PANELS: [(&str, u64, u64); 16] = [
     ("pillar-l", 20, 3),
     ("sunroof", 15, 5),
 ];
-const BODIES: [&str; 5] = ["sedan", "suv", "hatch", "pickup", "wagon"];
+pub const BODIES: [&str; 5] = ["sedan", "suv", "hatch", "pickup", "wagon"];
 const METALS: [&str; 4] = ["", "steel", "aluminium", "high-strength"];
+
+/// What was counted on one panel.
+pub struct Counted {
+    /// Dents by the card's size classes, smallest first.
+    pub dents: [u64; 4],
+    pub metal: &'static str,
+    /// Whether there are oversize dents too: on one panel of a hundred.
+    pub oversize: bool,
+    /// Whether something has to come off first: on one panel of a hundred.
+    pub remove: bool,
+}
+
+impl Counted {
+    /// Draws a panel of [`PANELS`], where the car has it counted.
+    pub fn draw(draw: &mut Draw, chance: u64, most: u64) -> Option<Counted> {
+        (draw.below(100) < chance).then(|| Counted {
+            dents: [most, most / 2 + 1, most / 4 + 1, most / 12 + 1]
+                .map(|most| draw.below(most + 1)),
+            metal: METALS[draw.below(4) as usize],
+            oversize: draw.below(100) == 0,
+            remove: draw.below(100) == 0,
+        })
+    }
+}
+
+/// Terms of one payer on the bench's card; `tiers` are its lot discounts.
+pub fn payer(name: &str, tiers: &str, event_max: &str) -> String {
+    format!(
+        "[[payer]]\nname = \"{name}\"\nrate_card = \"rates/card.toml\"\ndiscount = [{{ on = [\"dents\"], percent = \"5\" }}]\nlot_discount = [{tiers}]\nminimum = \"150.00\"\ntax = [{{ name = \"state\", percent = \"8.25\", on = [\"parts\", \"extra\"] }}]\ndeductible = \"500.00\"\ndeductible_event_max = \"{event_max}\"\n"
+    )
+}
+
+/// The one tier of a plain lot.
+pub const TIER: &str = "{ cars_at_least = 25, percent = \"2\" }";
+
+/// Writes the storm and its card; counts and lists are for the caller.
+pub fn write_storm(folder: &Path, payers: &str) {
+    let storm =
+        format!("name = \"Bench\"\ndate = 2026-06-11\ncurrency = \"USD\"\nunit = \"mm\"\n{payers}");
+    std::fs::create_dir_all(folder.join("rates")).expect("a folder");
+    std::fs::create_dir_all(folder.join("counts")).expect("a folder");
+    let card = include_str!("../../data/cards/coins.toml");
+    for (path, text) in [("storm.toml", storm.as_str()), ("rates/card.toml", card)] {
+        std::fs::write(folder.join(path), text).expect("a file");
+    }
+}
 
 /// Writes a storm of so many cars; returns its panel rows.
 pub fn write_lot(folder: &Path, cars: usize) -> usize {
@@ -53,46 +100,23 @@ pub fn write_lot(folder: &Path, cars: usize) -> usize {
         let value = 4_000 + draw.below(40_000);
         let _ = writeln!(list, "C{car:06},{body},{payer},{value}.00,R{}", car / 40);
         for (panel, chance, most) in PANELS {
-            if draw.below(100) >= chance {
+            let Some(counted) = Counted::draw(&mut draw, chance, most) else {
                 continue;
-            }
+            };
             rows += 1;
-            let dents: Vec<u64> = [most, most / 2 + 1, most / 4 + 1, most / 12 + 1]
-                .into_iter()
-                .map(|most| draw.below(most + 1))
-                .collect();
-            let metal = METALS[draw.below(4) as usize];
-            let oversize = if draw.below(100) == 0 {
-                "38; 52 x2"
-            } else {
-                ""
-            };
-            let remove = if draw.below(100) == 0 {
-                "headliner"
-            } else {
-                ""
-            };
+            let [dime, nickel, quarter, half] = counted.dents;
+            let metal = counted.metal;
+            let oversize = if counted.oversize { "38; 52 x2" } else { "" };
+            let remove = if counted.remove { "headliner" } else { "" };
             let _ = writeln!(
                 counts,
-                "C{car:06},{panel},{},{},{},{},{metal},{oversize},{remove}",
-                dents[0], dents[1], dents[2], dents[3]
+                "C{car:06},{panel},{dime},{nickel},{quarter},{half},{metal},{oversize},{remove}"
             );
         }
     }
-    let terms = "rate_card = \"rates/card.toml\"\ndiscount = [{ on = [\"dents\"], percent = \"5\" }]\nlot_discount = [{ cars_at_least = 25, percent = \"2\" }]\nminimum = \"150.00\"\ntax = [{ name = \"state\", percent = \"8.25\", on = [\"parts\", \"extra\"] }]\ndeductible = \"500.00\"\ndeductible_event_max = \"90000.00\"\n";
-    let storm = format!(
-        "name = \"Bench\"\ndate = 2026-06-11\ncurrency = \"USD\"\nunit = \"mm\"\n[[payer]]\nname = \"Harl Cover\"\n{terms}[[payer]]\nname = \"Ostrel Fleet\"\n{terms}"
-    );
-    std::fs::create_dir_all(folder.join("rates")).expect("a folder");
-    std::fs::create_dir_all(folder.join("counts")).expect("a folder");
-    let card = include_str!("../../data/cards/coins.toml");
-    for (path, text) in [
-        ("storm.toml", storm.as_str()),
-        ("rates/card.toml", card),
-        ("vehicles.csv", &list),
-        ("counts/lot.csv", &counts),
-    ] {
-        std::fs::write(folder.join(path), text).expect("a file");
-    }
+    let both = ["Harl Cover", "Ostrel Fleet"].map(|name| payer(name, TIER, "90000.00"));
+    write_storm(folder, &both.concat());
+    std::fs::write(folder.join("vehicles.csv"), list).expect("a file");
+    std::fs::write(folder.join("counts/lot.csv"), counts).expect("a file");
     rows
 }
