@@ -4,10 +4,13 @@
 
 mod both;
 mod cards;
+mod cells;
 mod lots;
+mod reached;
 mod shapes;
 mod sheet;
 mod tables;
+mod ways;
 
 /// A storm's files: their names, and what they hold.
 type Files = Vec<(String, Vec<u8>)>;
