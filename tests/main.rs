@@ -21,6 +21,7 @@ mod properties;
 mod published;
 mod readme;
 mod reference;
+mod region;
 mod rules;
 mod sampling;
 mod sheets;

@@ -71,6 +71,7 @@ pub fn bills(storm: &Storm, rates: &Rates, priced: &PricedStorm) -> Vec<Bill> {
                 done.panels.iter().map(|p| p.oversize).sum(),
                 u32::try_from(referred).expect("few panels"),
             ],
+            flag: done.total_loss.map_or("", |flag| flag.word()),
         }
     })
     .collect()

@@ -1,27 +1,48 @@
 //! The pricing rules once more, as short as they go: whole storms in plain
 //! figures to bills. It shares no line with the crate.
 
-use super::plain::{Agreed, Bill, Car, Card, Count, GROUPS, Lot, PANELS, Payer, Words};
+use super::plain::{Agreed, Bill, Car, Card, Count, Lot, PANELS, Words};
 use super::ratio::Ratio;
+use super::terms::{step_10, step_11, steps_7_to_9};
 use std::collections::{BTreeMap, BTreeSet};
 
 #[derive(Clone)]
-struct Line {
-    panel: &'static str,
-    group: &'static str,
-    item: String,
-    quantity: Option<u32>,
-    amount: Option<Ratio>,
+pub struct Line {
+    pub panel: &'static str,
+    pub group: &'static str,
+    pub item: String,
+    pub quantity: Option<u32>,
+    pub amount: Option<Ratio>,
 }
 
 /// What steps 1 to 4 make of a panel.
-struct Done {
-    panel: &'static str,
-    dents: u32,
-    oversize: u32,
-    referred: bool,
+pub struct Done {
+    pub panel: &'static str,
+    pub dents: u32,
+    pub oversize: u32,
+    pub referred: bool,
     priced: bool,
     lines: Vec<Line>,
+}
+
+/// What all steps make of a car.
+pub struct Priced {
+    /// In panel order; none: uncounted.
+    pub panels: Vec<Done>,
+    pub lines: Vec<Line>,
+    pub status: &'static str,
+    /// What is known of it.
+    pub total: Ratio,
+    /// The owner's part of it.
+    pub owner: Ratio,
+    pub flag: &'static str,
+}
+
+impl Priced {
+    /// Whether it has a priced panel, and so counts for the lot tiers.
+    pub fn is_priced(&self) -> bool {
+        self.panels.iter().any(|panel| panel.priced)
+    }
 }
 
 /// A card in a currency.
@@ -30,39 +51,59 @@ struct Pricer<'a> {
     places: u32,
 }
 
-/// Prices a storm.
+/// Prices a storm, to bills.
 pub fn price(lot: &Lot) -> Vec<Bill> {
+    let priced = priced(lot);
+    let cars = lot.cars.iter().zip(&priced);
+    cars.map(|(car, done)| bill(lot, car, done)).collect()
+}
+
+/// Prices a storm.
+pub fn priced(lot: &Lot) -> Vec<Priced> {
     let open: Vec<(Vec<Done>, Vec<Line>)> = (0..lot.cars.len())
         .map(|index| steps_1_to_6(lot, index))
         .collect();
     let mut borne = vec![Ratio::ZERO; lot.payers.len()];
-    let priced_cars = |payer: usize| -> usize {
-        let cars = lot.cars.iter().zip(&open);
-        cars.filter(|(car, (panels, _))| car.payer == payer && panels.iter().any(|p| p.priced))
-            .count()
-    };
-    let mut bills = Vec::new();
-    for (car, (panels, lines)) in lot.cars.iter().zip(&open) {
+    let mut priced_cars = vec![0; lot.payers.len()];
+    for (car, (panels, _)) in lot.cars.iter().zip(&open) {
+        priced_cars[car.payer] += usize::from(panels.iter().any(|p| p.priced));
+    }
+    let mut cars = Vec::new();
+    for (car, (panels, mut lines)) in lot.cars.iter().zip(open) {
         let payer = &lot.payers[car.payer];
-        let mut lines = lines.clone();
         let half_even = lot.card_of(car).half_even;
         let round = |amount: Ratio| amount.round(lot.places, half_even);
-        steps_7_to_9(payer, priced_cars(car.payer), round, &mut lines);
-        bills.push(bill(lot, car, panels, &lines, &mut borne[car.payer]));
+        steps_7_to_9(payer, priced_cars[car.payer], round, &mut lines);
+        let total: Ratio = lines.iter().filter_map(|line| line.amount).sum();
+        let owner = step_10(payer, car, total, &mut borne[car.payer]);
+        let status = status(&panels, &lines);
+        cars.push(Priced {
+            flag: step_11(payer, car, status, total),
+            panels,
+            lines,
+            status,
+            total,
+            owner,
+        });
     }
-    bills
+    cars
 }
 
-fn bill(lot: &Lot, car: &Car, panels: &[Done], lines: &[Line], borne: &mut Ratio) -> Bill {
+fn status(panels: &[Done], lines: &[Line]) -> &'static str {
+    let touched = |p: &Done| p.dents + p.oversize > 0 || p.referred;
+    match lines {
+        _ if panels.is_empty() => "uncounted",
+        lines if lines.iter().any(|line| line.amount.is_none()) => "quote",
+        [] if !panels.iter().any(touched) => "nothing",
+        _ => "priced",
+    }
+}
+
+fn bill(lot: &Lot, car: &Car, done: &Priced) -> Bill {
+    let (panels, lines) = (&done.panels, &done.lines);
     let money = |amount: Ratio| amount.money(lot.places);
-    let counted = !panels.is_empty();
     let none_known = !lines.is_empty() && lines.iter().all(|line| line.amount.is_none());
-    let touched = panels
-        .iter()
-        .any(|p| p.dents + p.oversize > 0 || p.referred);
-    let total: Ratio = lines.iter().filter_map(|line| line.amount).sum();
-    let owner = step_10(&lot.payers[car.payer], car, total, borne);
-    let shown = |amount: Ratio| match counted && !none_known {
+    let shown = |amount: Ratio| match !panels.is_empty() && !none_known {
         true => money(amount),
         false => String::new(),
     };
@@ -76,21 +117,17 @@ fn bill(lot: &Lot, car: &Car, panels: &[Done], lines: &[Line], borne: &mut Ratio
     };
     Bill {
         stock: car.stock.clone(),
-        status: match lines {
-            _ if !counted => "uncounted",
-            lines if lines.iter().any(|line| line.amount.is_none()) => "quote",
-            [] if !touched => "nothing",
-            _ => "priced",
-        },
+        status: done.status,
         lines: lines.iter().map(text).collect(),
-        total: shown(total),
-        owner: shown(owner),
-        payer: shown(total - owner),
+        total: shown(done.total),
+        owner: shown(done.owner),
+        payer: shown(done.total - done.owner),
         counts: [
             panels.iter().map(|p| p.dents).sum(),
             panels.iter().map(|p| p.oversize).sum(),
             panels.iter().map(|p| u32::from(p.referred)).sum(),
         ],
+        flag: done.flag,
     }
 }
 
@@ -381,69 +418,4 @@ impl Pricer<'_> {
         }
         lines
     }
-}
-
-/// Discount, minimum, taxes.
-fn steps_7_to_9(
-    payer: &Payer,
-    priced_cars: usize,
-    round: impl Fn(Ratio) -> Ratio,
-    lines: &mut Vec<Line>,
-) {
-    let of_car = |group, item: String, amount| Line {
-        panel: "",
-        group,
-        item,
-        quantity: None,
-        amount: Some(amount),
-    };
-    let sum_of = |lines: &[Line], groups: &[&str]| -> Ratio {
-        let inside = lines.iter().filter(|line| groups.contains(&line.group));
-        inside.filter_map(|line| line.amount).sum()
-    };
-    let reached = payer
-        .tiers
-        .iter()
-        .filter(|(cars, _)| priced_cars >= *cars as usize);
-    let tier = reached.max_by_key(|(cars, _)| *cars);
-    for group in &GROUPS[..5] {
-        let standing = payer.discounts.iter().filter(|(on, _)| on.contains(group));
-        let mut percent: Ratio = standing.map(|(_, percent)| *percent).sum();
-        if let (&"dents", Some((_, more))) = (group, tier) {
-            percent = percent + *more;
-        }
-        let sum = sum_of(lines, &[group]);
-        if !percent.is_zero() && !sum.is_zero() {
-            let amount = round(Ratio::ZERO - sum.percent(percent));
-            lines.push(of_car(group, "discount".to_owned(), amount));
-        }
-    }
-    let whole = lines.iter().all(|line| line.amount.is_some());
-    let sum = sum_of(lines, &["dents", "removal", "parts", "extra"]);
-    if let Some(minimum) = payer.minimum
-        && whole
-        && sum > Ratio::ZERO
-        && sum < minimum
-    {
-        lines.push(of_car("dents", "minimum".to_owned(), minimum - sum));
-    }
-    let before = lines.clone();
-    for tax in &payer.taxes {
-        let sum = sum_of(&before, &tax.on);
-        if !tax.percent.is_zero() && !sum.is_zero() {
-            let amount = round(sum.percent(tax.percent));
-            lines.push(of_car("tax", format!("tax {}", tax.name), amount));
-        }
-    }
-}
-
-/// The owner's part, up to what the event maximum has left.
-fn step_10(payer: &Payer, car: &Car, total: Ratio, borne: &mut Ratio) -> Ratio {
-    let deductible = car.deductible.or(payer.deductible).unwrap_or(Ratio::ZERO);
-    let mut part = deductible.min(total);
-    if let Some(most) = payer.event_max {
-        part = part.min(most - *borne);
-    }
-    *borne = *borne + part;
-    part
 }

@@ -59,6 +59,15 @@ pub struct Payer {
     pub taxes: Vec<Tax>,
     pub deductible: Option<Ratio>,
     pub event_max: Option<Ratio>,
+    pub total_loss: Option<TotalLoss>,
+}
+
+#[derive(Clone, Debug)]
+pub struct TotalLoss {
+    pub percent: Ratio,
+    /// `>=`, else `>`.
+    pub at_least: bool,
+    pub hail_exempt: bool,
 }
 
 #[derive(Clone, Debug)]
@@ -141,10 +150,11 @@ pub struct Car {
     pub body: &'static str,
     pub payer: usize,
     pub deductible: Option<Ratio>,
+    pub value: Option<Ratio>,
     pub panels: Vec<Count>,
 }
 
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct Count {
     pub panel: &'static str,
     /// By class of the car's own card.
@@ -182,6 +192,8 @@ pub struct Bill {
     pub payer: String,
     /// Dents in classes, oversize dents, referred panels.
     pub counts: [u32; 3],
+    /// Of a total loss; empty: none.
+    pub flag: &'static str,
 }
 
 impl Lot {

@@ -7,6 +7,11 @@ use super::storms::{ACCESSES, BODIES, Dice, METALS, SOME_PANELS, size_names};
 /// A sound card.
 pub fn card(dice: &mut Dice<'_>, places: u32) -> Card {
     let names = size_names(dice);
+    card_of(dice, places, &names)
+}
+
+/// A sound card with these size classes.
+pub fn card_of(dice: &mut Dice<'_>, places: u32, names: &[&'static str]) -> Card {
     let mut upto = Ratio::dec(1_000, 2);
     let mut grow = |dice: &mut Dice<'_>| {
         upto = upto + Ratio::dec(1 + dice.below(800), 2);

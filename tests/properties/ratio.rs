@@ -37,6 +37,11 @@ impl Ratio {
         self * percent * Ratio::new(1, 100)
     }
 
+    /// Divided by another, above 0.
+    pub fn over(self, other: Ratio) -> Ratio {
+        self * Ratio::new(other.lower, other.upper)
+    }
+
     pub fn is_zero(self) -> bool {
         self.upper == 0
     }

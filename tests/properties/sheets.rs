@@ -126,11 +126,12 @@ fn cell(lot: &Lot, car: usize, count: &Count) -> String {
 
 /// The vehicle list, in lot order.
 pub fn vehicles(lot: &Lot) -> String {
-    let mut text = "stock,body,payer,deductible\n".to_owned();
+    let mut text = "stock,body,payer,deductible,value\n".to_owned();
     for car in &lot.cars {
-        let own = car.deductible.map_or(String::new(), |own| own.to_string());
+        let figure = |figure: Option<Ratio>| figure.map_or(String::new(), |own| own.to_string());
+        let (own, value) = (figure(car.deductible), figure(car.value));
         let payer = lot.payers[car.payer].name;
-        let _ = writeln!(text, "{},{},{payer},{own}", car.stock, car.body);
+        let _ = writeln!(text, "{},{},{payer},{own},{value}", car.stock, car.body);
     }
     text
 }

@@ -2,7 +2,7 @@
 //! plainest choice, so that what shrinks the rolls shrinks the storm.
 
 use super::model;
-use super::plain::{Agreed, Car, Count, GROUPS, Lot, Payer, SIZES, Tax};
+use super::plain::{Agreed, Car, Count, GROUPS, Lot, Payer, SIZES, Tax, TotalLoss};
 use super::random_cards::card;
 use super::ratio::Ratio;
 
@@ -26,6 +26,11 @@ impl<'a> Dice<'a> {
         Dice {
             rolls: rolls.iter(),
         }
+    }
+
+    /// How many rolls are left.
+    pub fn left(&self) -> usize {
+        self.rolls.len()
     }
 
     /// From 0 to below `end`.
@@ -119,7 +124,30 @@ pub fn lot(dice: &mut Dice<'_>, most_cars: u32) -> Lot {
         }
     }
     agree(dice, &mut lot);
+    value(dice, &mut lot);
     lot
+}
+
+/// Values of cars, some of which make their price exactly the part of it at
+/// which the car counts as lost.
+fn value(dice: &mut Dice<'_>, lot: &mut Lot) {
+    for payer in &mut lot.payers {
+        payer.total_loss = dice.maybe(2, |dice| TotalLoss {
+            percent: dice.pick(&[Ratio::whole(75), Ratio::whole(50), Ratio::dec(625, 1)]),
+            at_least: dice.once_in(2),
+            hail_exempt: dice.once_in(8),
+        });
+    }
+    let totals = model::priced(lot).into_iter().map(|done| done.total);
+    for (car, total) in lot.cars.iter_mut().zip(totals) {
+        // 8 / 5 of the total: 62.5 percent of it are the total.
+        let edge = (total * Ratio::new(8, 5)).round(lot.places, false);
+        car.value = match dice.below(4) {
+            0 => None,
+            1 => Some(edge),
+            _ => Some(dice.amount(lot.places) * Ratio::whole(dice.below(5))),
+        };
+    }
 }
 
 fn payer(dice: &mut Dice<'_>, name: &'static str, places: u32) -> Payer {
@@ -156,6 +184,7 @@ fn payer(dice: &mut Dice<'_>, name: &'static str, places: u32) -> Payer {
         event_max: dice.maybe(2, |dice| {
             dice.amount(places) * Ratio::whole(1 + dice.below(3))
         }),
+        total_loss: None,
     }
 }
 
@@ -167,6 +196,7 @@ fn car(dice: &mut Dice<'_>, lot: &Lot, index: u32) -> Car {
         body: dice.pick(&BODIES),
         payer,
         deductible: dice.maybe(4, |dice| dice.amount(lot.places)),
+        value: None,
         panels: Vec::new(),
     };
     let mut panels = match dice.once_in(8) {

@@ -30,10 +30,18 @@ pub fn storm_toml(lot: &Lot) -> String {
 fn payer_toml(payer: &Payer) -> String {
     let (name, card) = (payer.name, payer.card);
     let mut text =
-        format!("\n[[payer]]\nname = \"{name}\"\nrate_card = \"rates/card-{card}.toml\"\n");
+        format!("\n[[payer]]\nname = {name:?}\nrate_card = \"rates/card-{card}.toml\"\n");
     text += &figure("minimum", payer.minimum);
     text += &figure("deductible", payer.deductible);
     text += &figure("deductible_event_max", payer.event_max);
+    if let Some(term) = &payer.total_loss {
+        let compare = if term.at_least { ">=" } else { ">" };
+        let _ = writeln!(
+            text,
+            "total_loss = {{ percent = \"{}\", compare = \"{compare}\", hail_exempt = {} }}",
+            term.percent, term.hail_exempt
+        );
+    }
     for (on, percent) in &payer.discounts {
         let _ = writeln!(
             text,

@@ -1,0 +1,147 @@
+//! With lines and without, in every way of asking: bad cars left out, JSON,
+//! another card, sheets by themselves.
+
+use super::Files;
+use super::both::{Both, both, folder, same};
+use super::lots::{Kind, STORM, enough, lot};
+use super::sheet::{Look, Order, write};
+use super::tables;
+use crate::builder::{Folder, hailyard};
+use crate::properties::model::priced;
+use crate::properties::plain::Lot;
+use crate::properties::storms::Dice;
+use hailyard::cli::Exit;
+
+/// A lot and its files.
+fn made(kind: &Kind, look: &Look) -> (Lot, Files) {
+    let rolls = enough(kind);
+    let mut dice = Dice::new(&rolls);
+    let made = lot(kind, &mut dice);
+    write(kind, look, &made, &mut dice)
+}
+
+/// A file of a storm as text, to be changed.
+fn edit(files: &mut Files, name: &str, change: impl FnOnce(&mut String)) {
+    let file = files.iter_mut().find(|(known, _)| known == name);
+    let bytes = &mut file.expect("the file").1;
+    let mut text = String::from_utf8(std::mem::take(bytes)).expect("UTF-8");
+    change(&mut text);
+    *bytes = text.into_bytes();
+}
+
+/// That the CSV files are what the model makes of a lot.
+#[track_caller]
+fn equal(found: &Both, lot: &Lot) {
+    let priced = priced(lot);
+    same(
+        "cars.csv",
+        found.text("cars.csv"),
+        &tables::cars(lot, &priced),
+    );
+    let totals = tables::totals(lot, STORM, &priced);
+    same("totals.csv", found.text("totals.csv"), &totals);
+}
+
+fn kind(seed: u64) -> Kind {
+    Kind {
+        payers: 3,
+        odd: 5,
+        ..Kind::plain(seed, 200)
+    }
+}
+
+#[test]
+fn json_is_the_same_but_for_the_lines() {
+    let (lot, files) = made(&kind(60), &Look::PLAIN);
+    equal(&both(&files, &["--json"]), &lot);
+}
+
+/// Bad cars are left out, and tiers and event maxima are reckoned from the
+/// others, with a list and without.
+#[test]
+fn bad_cars_are_left_out() {
+    for list in [Some(Order::Shuffled), None] {
+        let look = Look {
+            list,
+            rows: Order::Shuffled,
+            ..Look::PLAIN
+        };
+        let (mut lot, mut files) = made(&kind(61), &look);
+        let bad = [0, 57, 58, 120, 199].map(|index| lot.cars[index].stock.clone());
+        edit(&mut files, "counts/m.csv", |sheet| {
+            for stock in &bad {
+                // The first row of that car says another panel.
+                let at = sheet.find(&format!("\n{stock},")).expect("its row");
+                let panel = at + 1 + stock.len() + 1;
+                sheet.insert_str(panel, "no-");
+            }
+        });
+        let refused = both(&files, &[]);
+        assert_eq!(refused.ran.exit, Exit::Problems);
+        assert!(refused.written.is_empty());
+        assert!(
+            refused.ran.err.contains("5 errors, "),
+            "{}",
+            refused.ran.err
+        );
+        lot.cars.retain(|car| !bad.contains(&car.stock));
+        let found = both(&files, &["--without-bad"]);
+        assert_eq!(found.ran.exit, Exit::Problems);
+        // In lot order, as they were picked.
+        let left_out = format!("5 cars are left out: {}\n", bad.join(", "));
+        assert!(found.ran.err.contains(&left_out), "{}", found.ran.err);
+        equal(&found, &lot);
+        equal(&both(&files, &["--without-bad", "--json"]), &lot);
+    }
+}
+
+/// Nothing is left out where nothing is bad.
+#[test]
+fn leaving_out_bad_cars_that_there_are_not_changes_nothing() {
+    let (lot, files) = made(&kind(62), &Look::PLAIN);
+    let found = both(&files, &["--without-bad"]);
+    assert_eq!(found.ran.exit, Exit::Done);
+    equal(&found, &lot);
+}
+
+/// Every payer on one card.
+#[test]
+fn another_card() {
+    let kind = Kind {
+        classes: vec![4, 4],
+        odd: 0,
+        ..kind(63)
+    };
+    let (mut lot, files) = made(&kind, &Look::PLAIN);
+    let storm = folder(&files);
+    let card = format!("{}/rates/card-1.toml", storm.arg());
+    let found = both(&files, &["--card", &card]);
+    for payer in &mut lot.payers {
+        payer.card = 1;
+    }
+    equal(&found, &lot);
+}
+
+/// Count sheets by themselves, on the built-in card: the first line says so.
+#[test]
+fn lone_sheets() {
+    let sheet = "stock,panel,dime,nickel,oversize\nA1,hood,3,34,\nA1,roof,61,0,40\nB2,hood,,2,\n";
+    let lone = Folder::new().file("lot.csv", sheet);
+    let path = format!("{}/lot.csv", lone.arg());
+    let outs = [Folder::new(), Folder::new()];
+    let ran = [&[][..], &["--no-lines"]].map(|more| {
+        let out = outs[usize::from(!more.is_empty())].arg();
+        let mut args = vec!["price", path.as_str(), "--out", out.as_str()];
+        args.extend(more);
+        let ran = hailyard(&args);
+        assert_eq!(ran.exit, Exit::Done, "{}", ran.err);
+        (ran.out.replace(&out, "OUT"), ran.err)
+    });
+    assert_eq!(ran[0], ran[1]);
+    for name in ["cars.csv", "totals.csv", "cars.parquet", "totals.parquet"] {
+        let bytes = outs
+            .each_ref()
+            .map(|out| std::fs::read(out.path().join(name)).expect("a file"));
+        assert!(bytes[0] == bytes[1], "{name}");
+    }
+}
