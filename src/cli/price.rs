@@ -11,8 +11,8 @@ use super::summed::price_in_sums;
 use crate::intake::Problems;
 use crate::money::Currency;
 use crate::report::{
-    PriceShown, ReportFolder, StormReport, SumReport, Tabular, csv_parts, grid_to_json,
-    storm_summary, to_parquet,
+    PriceShown, ReportFolder, StormReport, SumReport, Tabular, grid_to_json, storm_summary,
+    to_parquet, write_csv,
 };
 
 /// Runs the command.
@@ -112,7 +112,11 @@ fn write_table(
     table: &impl Tabular,
     currency: Currency,
 ) -> Result<(), Stop> {
-    let text = || folder.write_parts(&format!("{name}.csv"), &csv_parts(table, currency));
+    let text = || {
+        folder.write_with(&format!("{name}.csv"), |file| {
+            write_csv(table, currency, file)
+        })
+    };
     let columns = || -> Result<(), Stop> {
         let bytes = to_parquet(table, currency)?;
         Ok(folder.write(&format!("{name}.parquet"), &bytes)?)

@@ -7,7 +7,7 @@ use super::priced::{Refusal, say_left_out};
 use super::problems::{SHOWN, counted, say_problems};
 use super::progress::Progress;
 use crate::intake::{Cars, Problem, Problems, SoundCars};
-use crate::pricing::{CarSums, OpenCar, PanelSums, SumPricer, SummedStorm, agreed_by_car};
+use crate::pricing::{CarSums, PanelSums, SumPricer, SummedStorm, SumsOfChunk, agreed_by_car};
 use crate::rates::Rates;
 use crate::report::SumReport;
 use crate::storm::Storm;
@@ -58,8 +58,9 @@ struct Open {
 }
 
 /// What one chunk of the lot comes to beside its cars.
+#[derive(Default)]
 struct OfChunk {
-    panels: PanelSums,
+    sums: SumsOfChunk,
     /// What is wrong in agreed rows, by the car's place in the lot.
     wrong: Vec<(usize, Problem)>,
 }
@@ -79,29 +80,27 @@ fn go_through(cars: &mut Cars<'_>) -> Open {
         .map(|(chunk, slot)| (chunk * Cars::chunk(), slot))
         .collect();
     let chunks = cars.each_chunk(slots, |(first, slot), sound: &mut SoundCars<'_>| {
-        let mut chunk = OfChunk {
-            panels: PanelSums::default(),
-            wrong: Vec::new(),
-        };
-        let mut open = OpenCar::default();
+        let mut chunk = OfChunk::default();
         while let Some((place, car)) = sound.next() {
             let rows = agreed.get(&place).map_or(&[][..], Vec::as_slice);
-            if !prices && rows.is_empty() {
+            // What is wrong in one agreed row keeps the car out of every sum, but
+            // the other rows are checked all the same.
+            let counts = prices && (at_fault.is_empty() || !at_fault.contains(&place));
+            if !counts && rows.is_empty() {
                 continue;
             }
-            let wrong = pricer.open(car, rows, &sheets, &mut open);
-            if wrong.is_empty() && !at_fault.contains(&place) {
-                slot[place - first] = pricer.sum(car, &open, &mut chunk.panels);
+            let wrong = pricer.open(car, rows, counts, &sheets, &mut chunk.sums);
+            if wrong.is_empty() && counts {
+                slot[place - first] = pricer.sum(car, &chunk.sums);
             }
-            chunk
-                .wrong
-                .extend(wrong.into_iter().map(|problem| (place, problem)));
+            let wrong = wrong.into_iter().map(|problem| (place, problem));
+            chunk.wrong.extend(wrong);
         }
         chunk
     });
     let mut panels = PanelSums::default();
     for chunk in chunks {
-        panels.join(&chunk.panels);
+        chunk.sums.add_to(&mut panels);
         for (car, problem) in chunk.wrong {
             cars.refuse(car, problem);
         }

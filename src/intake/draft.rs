@@ -167,6 +167,25 @@ impl CarDraft {
     }
 }
 
+/// Where a stock is. The hash stands beside the car, so that the table can grow
+/// without a look at a million stocks.
+#[derive(Debug, Clone, Copy)]
+struct StockAt {
+    car: u32,
+    hash: u32,
+}
+
+impl StockAt {
+    fn short(hash: u64) -> u32 {
+        (hash >> 32) as u32
+    }
+
+    /// The short hash over all bits, of which the table uses both ends.
+    fn spread(short: u32) -> u64 {
+        u64::from(short).wrapping_mul(0x9e37_79b9_7f4a_7c15)
+    }
+}
+
 /// All cars, all sheets, and the problems met on the way.
 #[derive(Debug, Default)]
 pub struct Drafts {
@@ -183,8 +202,8 @@ pub struct Drafts {
     pub list_unreadable: bool,
     /// Cars whose counts are sound but one of whose agreed rows is not.
     pub agreed_at_fault: BTreeSet<usize>,
-    /// Indices of the cars, by the hash of their stock.
-    by_stock: HashTable<u32>,
+    /// The cars by their stock.
+    by_stock: HashTable<StockAt>,
     hasher: DefaultHashBuilder,
     by_folded: Option<HashMap<String, Vec<usize>>>,
     /// Stocks that the list lacks, by their loose spelling: as written, and in which file.
@@ -207,8 +226,10 @@ impl Drafts {
     /// The same where the hash is known.
     #[must_use]
     pub fn find_hashed(&self, stock: &str, hash: u64) -> Option<usize> {
-        let is_it = |at: &u32| self.cars[*at as usize].stock == stock;
-        self.by_stock.find(hash, is_it).map(|at| *at as usize)
+        let short = StockAt::short(hash);
+        let is_it = |at: &StockAt| at.hash == short && self.cars[at.car as usize].stock == stock;
+        let found = self.by_stock.find(StockAt::spread(short), is_it);
+        found.map(|at| at.car as usize)
     }
 
     /// Adds a car at the end of the lot order.
@@ -224,12 +245,13 @@ impl Drafts {
             stock: CompactString::new(stock),
             ..CarDraft::default()
         });
-        let (cars, hasher) = (&self.cars, &self.hasher);
-        // A lot of more cars than fit in 32 bits does not fit in memory either.
-        let at = u32::try_from(index).expect("bug: more cars than memory can hold");
-        self.by_stock.insert_unique(hash, at, |at| {
-            hasher.hash_one(cars[*at as usize].stock.as_str())
-        });
+        let at = StockAt {
+            // A lot of more cars than fit in 32 bits does not fit in memory either.
+            car: u32::try_from(index).expect("bug: more cars than memory can hold"),
+            hash: StockAt::short(hash),
+        };
+        self.by_stock
+            .insert_unique(StockAt::spread(at.hash), at, |at| StockAt::spread(at.hash));
         index
     }
 

@@ -105,6 +105,7 @@ const PANELS: usize = Panel::ALL.len();
 #[derive(Debug, Default)]
 pub struct Neighbours {
     rows: HashMap<String, usize>,
+    last: Option<(String, usize)>,
     /// `counts[row][panel]`
     counts: Vec<[Counts; PANELS]>,
 }
@@ -176,6 +177,18 @@ impl Neighbours {
     }
 
     fn row(&mut self, name: &str) -> usize {
+        // Neighbours follow each other.
+        if let Some((last, row)) = &self.last
+            && last == name
+        {
+            return *row;
+        }
+        let row = self.row_of(name);
+        self.last = Some((name.to_owned(), row));
+        row
+    }
+
+    fn row_of(&mut self, name: &str) -> usize {
         if let Some(row) = self.rows.get(name) {
             return *row;
         }

@@ -8,6 +8,43 @@ pub const MANY: usize = 8;
 /// How many of them it can where one has more dents than a byte holds.
 const FEW: usize = 4;
 
+/// The dents of a row by class, packed while they are read.
+#[derive(Debug, Clone, Copy, Default)]
+pub struct RowDents {
+    many: u64,
+    few: u64,
+    /// All counts, one over the other.
+    all: u32,
+    /// Those of classes beyond the few.
+    beyond: u32,
+}
+
+impl RowDents {
+    /// The dents of a class below [`MANY`] that had none so far.
+    pub fn set(&mut self, class: usize, dents: u32) {
+        self.all |= dents;
+        self.many |= u64::from(dents) << (8 * class);
+        if class < FEW {
+            self.few |= u64::from(dents) << (16 * class);
+        } else {
+            self.beyond |= dents;
+        }
+    }
+
+    fn packed(self) -> Option<PackedDents> {
+        if self.all <= u32::from(u8::MAX) {
+            Some(PackedDents::Many(self.many.to_le_bytes()))
+        } else if self.beyond == 0 && self.all <= u32::from(u16::MAX) {
+            let few = self.few;
+            Some(PackedDents::Few(
+                [0, 16, 32, 48].map(|bits| (few >> bits) as u16),
+            ))
+        } else {
+            None
+        }
+    }
+}
+
 /// Dents by class: the classes are the sheet's.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 enum PackedDents {
@@ -17,7 +54,7 @@ enum PackedDents {
 
 impl PackedDents {
     fn of(sized: &[(SizeId, u32)], classes: &[SizeId]) -> Option<PackedDents> {
-        let mut dents = [0_u32; MANY];
+        let mut dents = RowDents::default();
         let mut last = None;
         for (size, count) in sized {
             let at = classes.iter().position(|class| class == size)?;
@@ -26,24 +63,12 @@ impl PackedDents {
                 return None;
             }
             last = Some(at);
-            *dents.get_mut(at)? = *count;
-        }
-        PackedDents::of_classes(dents)
-    }
-
-    fn of_classes(dents: [u32; MANY]) -> Option<PackedDents> {
-        if dents.iter().all(|count| *count <= u32::from(u8::MAX)) {
-            return Some(PackedDents::Many(dents.map(|count| count as u8)));
-        }
-        let fits =
-            |(at, count): (usize, &u32)| *count == 0 || at < FEW && u16::try_from(*count).is_ok();
-        dents.iter().enumerate().all(fits).then(|| {
-            let mut few = [0; FEW];
-            for (packed, count) in few.iter_mut().zip(dents) {
-                *packed = count as u16;
+            if at >= MANY {
+                return None;
             }
-            PackedDents::Few(few)
-        })
+            dents.set(at, *count);
+        }
+        dents.packed()
     }
 
     fn total(self) -> u32 {
@@ -53,8 +78,8 @@ impl PackedDents {
         }
     }
 
-    fn unpack(self, classes: &[SizeId]) -> SizedDents {
-        let mut sized = SizedDents::new();
+    fn unpack(self, classes: &[SizeId], sized: &mut SizedDents) {
+        sized.clear();
         let mut push = |at: usize, dents: u32| {
             if dents > 0 {
                 sized.push((classes[at], dents));
@@ -62,9 +87,26 @@ impl PackedDents {
         };
         match self {
             PackedDents::Few(dents) => (0..FEW).for_each(|at| push(at, dents[at].into())),
-            PackedDents::Many(dents) => (0..MANY).for_each(|at| push(at, dents[at].into())),
+            // The last of the classes with dents, if any, ends it.
+            PackedDents::Many(dents) => {
+                let mut left = u64::from_le_bytes(dents);
+                let mut at = 0;
+                while left > 0 {
+                    push(at, (left & 0xff) as u32);
+                    left >>= 8;
+                    at += 1;
+                }
+            }
         }
-        sized
+    }
+
+    /// The classes with dents, one bit each.
+    fn present(self) -> u8 {
+        let bit = |at: usize, any: bool| u8::from(any) << at;
+        match self {
+            PackedDents::Few(dents) => (0..FEW).fold(0, |set, at| set | bit(at, dents[at] > 0)),
+            PackedDents::Many(dents) => (0..MANY).fold(0, |set, at| set | bit(at, dents[at] > 0)),
+        }
     }
 }
 
@@ -77,8 +119,10 @@ pub struct PlainPanel {
     sheet: u16,
     /// Which panel.
     pub panel: Panel,
-    metal: Option<Metal>,
-    access: Option<Access>,
+    /// The metal, where one was said.
+    pub metal: Option<Metal>,
+    /// The access, where one was said.
+    pub access: Option<Access>,
 }
 
 impl PlainPanel {
@@ -88,13 +132,13 @@ impl PlainPanel {
     pub fn new(
         source: Provenance,
         panel: Panel,
-        dents: [u32; MANY],
+        dents: RowDents,
         metal: Option<Metal>,
         access: Option<Access>,
     ) -> Option<PlainPanel> {
         Some(PlainPanel {
             row: source.row,
-            dents: PackedDents::of_classes(dents)?,
+            dents: dents.packed()?,
             sheet: u16::try_from(source.sheet).ok()?,
             panel,
             metal,
@@ -106,6 +150,32 @@ impl PlainPanel {
     #[must_use]
     pub fn total(&self) -> u32 {
         self.dents.total()
+    }
+
+    /// The classes of its sheet in which it has dents, one bit each.
+    #[must_use]
+    pub fn classes_present(&self) -> u8 {
+        self.dents.present()
+    }
+
+    /// Its dents by class, those without any left out.
+    pub fn sized(&self, classes: &[SizeId], sized: &mut SizedDents) {
+        self.dents.unpack(classes, sized);
+    }
+
+    /// Index of its sheet.
+    #[must_use]
+    pub fn sheet(&self) -> usize {
+        self.sheet.into()
+    }
+
+    /// Where it stands.
+    #[must_use]
+    pub fn source(&self) -> Provenance {
+        Provenance {
+            sheet: self.sheet.into(),
+            row: self.row,
+        }
     }
 }
 
@@ -141,10 +211,7 @@ impl StoredPanel {
     #[must_use]
     pub fn source(&self) -> Provenance {
         match self {
-            StoredPanel::Plain(plain) => Provenance {
-                sheet: plain.sheet.into(),
-                row: plain.row,
-            },
+            StoredPanel::Plain(plain) => plain.source(),
             StoredPanel::Whole(draft) => draft.source,
         }
     }
@@ -171,7 +238,7 @@ impl StoredPanel {
         match self {
             StoredPanel::Plain(plain) => {
                 let mut draft = PanelDraft::new(plain.panel, self.source());
-                draft.sized = plain.dents.unpack(classes);
+                plain.dents.unpack(classes, &mut draft.sized);
                 draft.metal = plain.metal.map(|metal| (metal, plain.row));
                 draft.access = plain.access.map(|access| (access, plain.row));
                 draft
@@ -230,5 +297,45 @@ mod tests {
     #[test]
     fn a_stored_panel_takes_24_bytes() {
         assert_eq!(std::mem::size_of::<StoredPanel>(), 24);
+    }
+
+    const CLASSES: [SizeId; MANY] = [
+        SizeId(0),
+        SizeId(1),
+        SizeId(2),
+        SizeId(3),
+        SizeId(4),
+        SizeId(5),
+        SizeId(6),
+        SizeId(7),
+    ];
+
+    /// What is packed comes out as it went in, or is kept whole.
+    #[test]
+    fn a_panel_comes_out_as_it_went_in() {
+        let source = Provenance { sheet: 3, row: 7 };
+        let counts = [0, 1, 9, 254, 255, 256, 9_999, 65_535, 65_536];
+        for (turn, one) in (0..).zip(counts) {
+            for other in counts {
+                for classes in [1, 4, 5, 8] {
+                    let mut draft = PanelDraft::new(Panel::RailL, source);
+                    for (at, size) in CLASSES.iter().take(classes).enumerate() {
+                        draft.add_sized(*size, if at % 2 == turn % 2 { one } else { other });
+                    }
+                    draft.metal = Some((Metal::Aluminium, 7));
+                    let stored = StoredPanel::pack(draft.clone(), &CLASSES);
+                    let found = stored.unpack(&CLASSES);
+                    assert_eq!(format!("{found:?}"), format!("{draft:?}"));
+                    assert_eq!(stored.panel(), Panel::RailL);
+                    assert_eq!(stored.source(), source);
+                    // A metal from another row takes room of its own.
+                    draft.metal = Some((Metal::Aluminium, 6));
+                    let stored = StoredPanel::pack(draft.clone(), &CLASSES);
+                    assert!(matches!(stored, StoredPanel::Whole(_)));
+                    let found = stored.unpack(&CLASSES);
+                    assert_eq!(format!("{found:?}"), format!("{draft:?}"));
+                }
+            }
+        }
     }
 }

@@ -78,11 +78,7 @@ pub fn apply(explainer: &Explainer<'_>, ledger: &mut Ledger, rows: &[(usize, &Ag
 #[must_use]
 pub fn check_agreed(storm: &Storm, rates: &Rates, sheets: &[SheetMeta]) -> Vec<(usize, Problem)> {
     let mut problems = Vec::new();
-    let prepared: Vec<PreparedCard<'_>> = rates
-        .cards
-        .iter()
-        .map(|card| PreparedCard::new(card, storm.currency))
-        .collect();
+    let prepared = PreparedCard::all(&rates.cards, storm.currency);
     for (car_index, rows) in by_car(storm) {
         let car = &storm.cars[car_index];
         let terms = &rates.terms[car.vehicle.payer];

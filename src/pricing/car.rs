@@ -4,6 +4,8 @@
 use super::ledger::Ledger;
 use super::limit::{self, Limited};
 use super::line::{Basis, Item, Line};
+use super::panel_prices::PanelPrices;
+use super::panel_sums::{Marks, PanelSums};
 use super::prepared::PreparedCard;
 use super::{dents, oversize, removal, uplift};
 use crate::money::Money;
@@ -103,6 +105,49 @@ impl OpenCar {
         removal::lines(card, car, &self.panels, &mut self.ledger);
         extras(card, &self.panels, &mut self.ledger);
     }
+
+    /// The same for whoever wants sums: of a panel of a kind that was priced
+    /// before no line is made, and its part of `sums` is left to `prices`.
+    pub fn open_in_sums(
+        &mut self,
+        card: &PreparedCard<'_>,
+        car: &Car,
+        prices: &mut PanelPrices,
+        sums: &mut PanelSums,
+    ) {
+        self.ledger.clear();
+        self.panels.clear();
+        let mut marks = Marks::default();
+        let body = car.vehicle.body;
+        for count in &car.panels {
+            if let Some((known, dents)) = prices.of(card, count, body) {
+                for (group, sum) in known.sums() {
+                    self.ledger.add_sum(*group, *sum);
+                }
+                marks.set(count.panel, known.has_lines, known.is_open);
+                self.panels.push(known.panel(count.panel, dents));
+                continue;
+            }
+            let panel = price_panel(card, count, body, &mut self.of_panel, &mut self.ledger);
+            panel_extras(card, &panel, &mut self.ledger);
+            self.panels.push(panel);
+        }
+        removal::lines(card, car, &self.panels, &mut self.ledger);
+        car_extras(card, &self.panels, &mut self.ledger);
+        sums.add(&self.panels, self.ledger.lines(), marks);
+    }
+}
+
+/// Steps 1 to 4 of one panel by itself, and its extras.
+pub fn panel_alone(
+    card: &PreparedCard<'_>,
+    count: &PanelCount,
+    body: Body,
+) -> (PricedPanel, Ledger) {
+    let mut ledger = Ledger::default();
+    let panel = price_panel(card, count, body, &mut Vec::new(), &mut ledger);
+    panel_extras(card, &panel, &mut ledger);
+    (panel, ledger)
 }
 
 /// Steps 1 to 4 of one panel. Its lines come together in `lines`, since a
@@ -188,28 +233,49 @@ fn refer(
 /// Step 6: once on a car with a priced panel, or once on every priced panel.
 fn extras(card: &PreparedCard<'_>, panels: &[PricedPanel], ledger: &mut Ledger) {
     for (index, extra) in card.card.extras.iter().enumerate() {
-        let line = |panel| Line {
-            panel,
-            group: Group::Extra,
-            item: Item::Extra(index),
-            quantity: Some(1),
-            amount: Some(card.rounding.money(extra.amount)),
-            basis: Basis::Card {
-                amount: extra.amount,
-            },
-        };
         let mut priced = panels.iter().filter(|panel| panel.priced);
         match extra.per {
             Per::Vehicle => {
                 if priced.next().is_some() {
-                    ledger.push(line(None));
+                    ledger.push(extra_line(card, index, None));
                 }
             }
             Per::Panel => {
                 for panel in priced {
-                    ledger.push(line(Some(panel.panel)));
+                    ledger.push(extra_line(card, index, Some(panel.panel)));
                 }
             }
         }
+    }
+}
+
+/// The extras of one panel alone.
+fn panel_extras(card: &PreparedCard<'_>, panel: &PricedPanel, ledger: &mut Ledger) {
+    for (index, extra) in card.card.extras.iter().enumerate() {
+        if panel.priced && extra.per == Per::Panel {
+            ledger.push(extra_line(card, index, Some(panel.panel)));
+        }
+    }
+}
+
+/// The extras of the car as a whole.
+fn car_extras(card: &PreparedCard<'_>, panels: &[PricedPanel], ledger: &mut Ledger) {
+    let has_priced = panels.iter().any(|panel| panel.priced);
+    for (index, extra) in card.card.extras.iter().enumerate() {
+        if has_priced && extra.per == Per::Vehicle {
+            ledger.push(extra_line(card, index, None));
+        }
+    }
+}
+
+fn extra_line(card: &PreparedCard<'_>, index: usize, panel: Option<Panel>) -> Line {
+    let amount = card.card.extras[index].amount;
+    Line {
+        panel,
+        group: Group::Extra,
+        item: Item::Extra(index),
+        quantity: Some(1),
+        amount: Some(card.rounding.money(amount)),
+        basis: Basis::Card { amount },
     }
 }

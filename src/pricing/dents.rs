@@ -20,35 +20,35 @@ pub fn lines(
     by_class: &[u32],
     lines: &mut Vec<Line>,
 ) -> Result<(), AboveGrid> {
-    let all: u32 = by_class.iter().sum();
     // Intake refuses dents on a panel that no grid serves.
     let Some(grid) = card.grid(panel) else {
         return Ok(());
     };
-    if all == 0 {
+    if let Some(class) = one_class(card.card.mixed_sizes, by_class) {
+        let all = by_class.iter().sum();
+        if all > 0 {
+            lines.push(line(card, grid, panel, class, all)?);
+        }
         return Ok(());
     }
-    match card.card.mixed_sizes {
-        MixedSizes::Predominant => {
-            // `max_by_key` keeps the last of equals: a tie goes to the larger class.
-            let class = (0..by_class.len())
-                .max_by_key(|class| by_class[*class])
-                .unwrap_or(0);
-            lines.push(line(card, grid, panel, class, all)?);
-        }
-        MixedSizes::Largest => {
-            let class = by_class.iter().rposition(|dents| *dents > 0).unwrap_or(0);
-            lines.push(line(card, grid, panel, class, all)?);
-        }
-        MixedSizes::Each => {
-            for (class, &dents) in by_class.iter().enumerate() {
-                if dents > 0 {
-                    lines.push(line(card, grid, panel, class, dents)?);
-                }
-            }
+    for (class, &dents) in by_class.iter().enumerate() {
+        if dents > 0 {
+            lines.push(line(card, grid, panel, class, dents)?);
         }
     }
     Ok(())
+}
+
+/// The class that gives the column to all dents; none where each has its own.
+#[must_use]
+pub fn one_class(mixed: MixedSizes, by_class: &[u32]) -> Option<usize> {
+    let class = match mixed {
+        // `max_by_key` keeps the last of equals: a tie goes to the larger class.
+        MixedSizes::Predominant => (0..by_class.len()).max_by_key(|class| by_class[*class]),
+        MixedSizes::Largest => by_class.iter().rposition(|dents| *dents > 0),
+        MixedSizes::Each => return None,
+    };
+    Some(class.unwrap_or(0))
 }
 
 fn line(
@@ -58,7 +58,7 @@ fn line(
     class: usize,
     dents: u32,
 ) -> Result<Line, AboveGrid> {
-    let band = grid.grid.band_of(dents).ok_or(AboveGrid)?;
+    let band = grid.band_of(dents).ok_or(AboveGrid)?;
     let (cell, amount) = grid.amounts[band][class];
     let hours = (grid.grid.unit == GridUnit::Hours).then(|| {
         (

@@ -17,6 +17,13 @@ pub struct GroupSum {
 }
 
 impl GroupSum {
+    /// No line.
+    pub const NOTHING: GroupSum = GroupSum {
+        known: Money::ZERO,
+        priced: 0,
+        open: 0,
+    };
+
     /// Adds a line's amount.
     pub fn add(&mut self, amount: Option<Money>) {
         match amount {
@@ -35,11 +42,27 @@ impl GroupSum {
         self.open += other.open;
     }
 
+    /// Whether there is no line in it.
+    #[must_use]
+    pub fn is_empty(self) -> bool {
+        self.priced + self.open == 0
+    }
+
+    /// The sum of so many equal ones.
+    #[must_use]
+    pub fn times(self, count: u32) -> GroupSum {
+        GroupSum {
+            known: self.known.times(count),
+            priced: self.priced * count,
+            open: self.open * count,
+        }
+    }
+
     /// The sum of several sums.
     #[must_use]
     pub fn of_all(sums: &[GroupSum]) -> GroupSum {
         let mut total = GroupSum::default();
-        for sum in sums {
+        for sum in sums.iter().filter(|sum| !sum.is_empty()) {
             total.join(*sum);
         }
         total
@@ -72,6 +95,17 @@ impl Ledger {
             self.sums[line.group.index()].add(line.amount);
         }
         self.lines.extend_from_slice(lines);
+    }
+
+    /// Adds the sum of lines that nobody keeps.
+    pub fn add_sum(&mut self, group: Group, sum: GroupSum) {
+        self.sums[group.index()].join(sum);
+    }
+
+    /// Whether there is any line, kept or not.
+    #[must_use]
+    pub fn has_lines(&self) -> bool {
+        self.sums.iter().any(|sum| !sum.is_empty())
     }
 
     /// Takes all lines out, so that another car can use the room.

@@ -3,7 +3,7 @@
 use super::car::PricedPanel;
 use super::ledger::GroupSum;
 use super::line::Line;
-use crate::storm::Panel;
+use crate::storm::{Group, Panel};
 
 /// What all cars have on one panel, or beside all panels.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
@@ -24,6 +24,23 @@ pub struct PanelSum {
 
 const PANELS: usize = Panel::ALL.len();
 
+/// On which panels a car has anything: one bit a panel, since the car counts
+/// once there, whatever number of lines.
+#[derive(Debug, Clone, Copy, Default)]
+pub struct Marks {
+    here: u32,
+    /// Where a line has no amount.
+    open: u32,
+}
+
+impl Marks {
+    /// Notes a panel whose lines nobody keeps.
+    pub fn set(&mut self, panel: Panel, has_lines: bool, is_open: bool) {
+        self.here |= u32::from(has_lines) << panel.index();
+        self.open |= u32::from(is_open) << panel.index();
+    }
+}
+
 /// The sums of every panel, and of what belongs to none.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
 pub struct PanelSums {
@@ -32,10 +49,15 @@ pub struct PanelSums {
 }
 
 impl PanelSums {
+    /// Adds what a panel of many cars comes to whose lines nobody keeps.
+    pub fn add_sum(&mut self, panel: Panel, group: Group, sum: GroupSum) {
+        self.by_panel[panel.index()].groups[group.index()].join(sum);
+    }
+
     /// Adds a car: its panels and its lines, those of the car as a whole too.
-    pub fn add(&mut self, panels: &[PricedPanel], lines: &[Line]) {
-        // One bit a panel; a car counts once there, whatever number of lines.
-        let (mut here, mut open, mut own) = (0_u32, 0_u32, false);
+    /// `marks` are from what was added of it before.
+    pub fn add(&mut self, panels: &[PricedPanel], lines: &[Line], marks: Marks) {
+        let (mut here, mut open, mut own) = (marks.here, marks.open, false);
         for panel in panels {
             let sum = &mut self.by_panel[panel.panel.index()];
             sum.panels += u64::from(panel.counts());

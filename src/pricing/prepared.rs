@@ -8,6 +8,8 @@ use rust_decimal::Decimal;
 /// A card with what pricing looks up again and again.
 #[derive(Debug)]
 pub struct PreparedCard<'a> {
+    /// Its place among the storm's cards.
+    pub number: usize,
     /// The card.
     pub card: &'a RateCard,
     /// Its rounding in the storm's currency.
@@ -27,12 +29,35 @@ pub struct PreparedGrid<'a> {
     pub grid: &'a Grid,
     /// `amounts[band][class]`, exact and rounded.
     pub amounts: Vec<Vec<(Exact, Money)>>,
+    /// The band of every count that is not large.
+    band_of: Vec<Option<u16>>,
+}
+
+impl PreparedGrid<'_> {
+    /// Counts whose band is looked up.
+    const LOOKED_UP: u32 = 512;
+
+    /// The band that holds a count above 0; none when it is above a closed last band.
+    #[must_use]
+    pub fn band_of(&self, count: u32) -> Option<usize> {
+        match self.band_of.get(count as usize) {
+            Some(band) => band.map(usize::from),
+            None => self.grid.band_of(count),
+        }
+    }
 }
 
 impl<'a> PreparedCard<'a> {
-    /// Makes a card ready.
+    /// Makes a storm's cards ready.
     #[must_use]
-    pub fn new(card: &'a RateCard, currency: Currency) -> PreparedCard<'a> {
+    pub fn all(cards: &'a [RateCard], currency: Currency) -> Vec<PreparedCard<'a>> {
+        let cards = cards.iter().enumerate();
+        cards
+            .map(|(number, card)| PreparedCard::new(number, card, currency))
+            .collect()
+    }
+
+    fn new(number: usize, card: &'a RateCard, currency: Currency) -> PreparedCard<'a> {
         let rounding = Rounding {
             rule: card.rounding,
             currency,
@@ -54,6 +79,12 @@ impl<'a> PreparedCard<'a> {
                     .iter()
                     .map(|row| row.iter().map(|cell| amount(grid.unit, *cell)).collect())
                     .collect(),
+                band_of: (0..PreparedGrid::LOOKED_UP)
+                    .map(|count| {
+                        grid.band_of(count)
+                            .and_then(|band| u16::try_from(band).ok())
+                    })
+                    .collect(),
             })
             .collect();
         let grid_of = Panel::ALL.map(|panel| {
@@ -65,6 +96,7 @@ impl<'a> PreparedCard<'a> {
         let mut removals_by_code: Vec<usize> = (0..card.removals.len()).collect();
         removals_by_code.sort_by(|a, b| card.removals[*a].code.cmp(&card.removals[*b].code));
         PreparedCard {
+            number,
             card,
             rounding,
             removals_by_code,

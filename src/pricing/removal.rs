@@ -8,7 +8,6 @@ use crate::money::Money;
 use crate::rates::OncePer;
 use crate::storm::{Car, Group, Panel};
 use smallvec::SmallVec;
-use std::collections::BTreeMap;
 
 /// Adds the lines of all wanted removals: by code in byte order, per code by
 /// panel, each labour then parts.
@@ -19,7 +18,7 @@ pub fn lines(card: &PreparedCard<'_>, car: &Car, panels: &[PricedPanel], ledger:
     }
     for &removal in &card.removals_by_code {
         let entry = &card.card.removals[removal];
-        for (&panel, &auto) in &wanted[removal] {
+        for &Wanted { panel, auto, .. } in wanted.iter().filter(|one| one.removal == removal) {
             if let Some(including) = included_in(card, &wanted, removal, panel) {
                 ledger.push(Line {
                     panel,
@@ -58,24 +57,39 @@ pub fn lines(card: &PreparedCard<'_>, car: &Car, panels: &[PricedPanel], ledger:
     }
 }
 
-/// Where a removal is wanted, and what set it off there unless it was listed.
-/// `None` is the car as a whole, which is where a removal once per vehicle
-/// always stands.
-type Places = BTreeMap<Option<Panel>, Option<SetOff>>;
+/// A removal that is wanted, where, and what set it off unless it was listed.
+struct Wanted {
+    removal: usize,
+    /// `None` is the car as a whole, which is where a removal once per vehicle
+    /// always stands.
+    panel: Option<Panel>,
+    auto: Option<SetOff>,
+}
 
-/// Per removal of the card: where it is wanted. Empty where none is.
-fn wanted(card: &PreparedCard<'_>, car: &Car, panels: &[PricedPanel]) -> SmallVec<[Places; 8]> {
+/// What is wanted on a car, by removal of the card and there by panel, each
+/// place once.
+fn wanted(card: &PreparedCard<'_>, car: &Car, panels: &[PricedPanel]) -> SmallVec<[Wanted; 8]> {
     let removals = &card.card.removals;
-    let mut wanted: SmallVec<[Places; 8]> = SmallVec::new();
+    let mut wanted: SmallVec<[Wanted; 8]> = SmallVec::new();
     let by_id = |id| removals.iter().position(|removal| removal.id == id);
     // The first reason stands: what is listed comes before what is set off.
     let mut want = |removal: usize, panel: Option<Panel>, auto: Option<SetOff>| {
-        let place = match removals[removal].once_per {
+        let panel = match removals[removal].once_per {
             OncePer::Vehicle => None,
             OncePer::Panel => panel,
         };
-        wanted.resize(removals.len(), Places::new());
-        wanted[removal].entry(place).or_insert(auto);
+        let place = (removal, panel);
+        let found = wanted.binary_search_by_key(&place, |wanted| (wanted.removal, wanted.panel));
+        if let Err(at) = found {
+            wanted.insert(
+                at,
+                Wanted {
+                    removal,
+                    panel,
+                    auto,
+                },
+            );
+        }
     };
     for code in &car.removals {
         if let Some(removal) = by_id(*code) {
@@ -110,19 +124,19 @@ fn wanted(card: &PreparedCard<'_>, car: &Car, panels: &[PricedPanel]) -> SmallVe
 /// the car, but between two per-panel removals on the same panel only.
 fn included_in(
     card: &PreparedCard<'_>,
-    wanted: &[Places],
+    wanted: &[Wanted],
     removal: usize,
     panel: Option<Panel>,
 ) -> Option<usize> {
     let removals = &card.card.removals;
-    card.removals_by_code.iter().copied().find(|&other| {
+    let includes = |other: usize| {
         let both_per_panel = removals[other].once_per == OncePer::Panel
             && removals[removal].once_per == OncePer::Panel;
         removals[other].includes.contains(&removal)
-            && if both_per_panel {
-                wanted[other].contains_key(&panel)
-            } else {
-                !wanted[other].is_empty()
-            }
-    })
+            && wanted
+                .iter()
+                .any(|one| one.removal == other && (!both_per_panel || one.panel == panel))
+    };
+    let mut by_code = card.removals_by_code.iter().copied();
+    by_code.find(|other| includes(*other))
 }

@@ -6,7 +6,7 @@ use super::basis::Explainer;
 use super::car::{self, OpenCar, PricedPanel};
 use super::ledger::{GroupSum, Ledger};
 use super::owner::{OwnersSoFar, Share};
-use super::panel_sums::PanelSums;
+use super::panel_sums::{Marks, PanelSums};
 use super::prepared::PreparedCard;
 use super::settle::settle;
 use super::sums::{CarCounts, CarSums, OwnTerms, SummedStorm};
@@ -51,7 +51,7 @@ impl Status {
             Status::Uncounted
         } else if ledger.is_open() {
             Status::Quote
-        } else if ledger.lines().is_empty() && !panels.iter().any(PricedPanel::counts) {
+        } else if !ledger.has_lines() && !panels.iter().any(PricedPanel::counts) {
             Status::Nothing
         } else {
             Status::Priced
@@ -132,7 +132,7 @@ impl PricedStorm {
     pub fn sums(&self, storm: &Storm) -> SummedStorm {
         let mut panels = PanelSums::default();
         for car in &self.cars {
-            panels.add(&car.panels, car.ledger.lines());
+            panels.add(&car.panels, car.ledger.lines(), Marks::default());
         }
         let cars = self.cars.iter().zip(&storm.cars);
         SummedStorm {
@@ -163,11 +163,7 @@ pub fn price_storm_in_lot(storm: &Storm, rates: &Rates, lot_cars: &[usize]) -> P
 }
 
 fn price(storm: &Storm, rates: &Rates, lot_cars: Option<&[usize]>) -> PricedStorm {
-    let prepared: Vec<PreparedCard<'_>> = rates
-        .cards
-        .iter()
-        .map(|card| PreparedCard::new(card, storm.currency))
-        .collect();
+    let prepared = PreparedCard::all(&rates.cards, storm.currency);
     let agreed = agreed::by_car(storm);
     let mut open: Vec<OpenCar> = storm
         .cars

@@ -6,7 +6,8 @@ use super::basis::Explainer;
 use super::car::{OpenCar, PricedPanel};
 use super::ledger::{GroupSum, Ledger};
 use super::owner::{OwnersSoFar, Share};
-use super::panel_sums::PanelSums;
+use super::panel_prices::PanelPrices;
+use super::panel_sums::{Marks, PanelSums};
 use super::prepared::PreparedCard;
 use super::settle::settle;
 use super::storm::Status;
@@ -106,6 +107,22 @@ impl OwnTerms {
     }
 }
 
+/// What one thread prices car after car with.
+#[derive(Default)]
+pub struct SumsOfChunk {
+    open: OpenCar,
+    prices: PanelPrices,
+    panels: PanelSums,
+}
+
+impl SumsOfChunk {
+    /// Adds the sums by panel of all its cars.
+    pub fn add_to(&self, sums: &mut PanelSums) {
+        sums.join(&self.panels);
+        self.prices.add_to(sums);
+    }
+}
+
 /// Prices cars one by one into sums.
 pub struct SumPricer<'a> {
     storm: &'a Storm,
@@ -121,43 +138,44 @@ impl<'a> SumPricer<'a> {
         SumPricer {
             storm,
             rates,
-            prepared: rates
-                .cards
-                .iter()
-                .map(|card| PreparedCard::new(card, storm.currency))
-                .collect(),
+            prepared: PreparedCard::all(&rates.cards, storm.currency),
         }
     }
 
-    /// Steps 1 to 6 of a car into `open`, its agreed rows among them; what is
-    /// wrong with those.
+    /// Steps 1 to 6 of a car, its agreed rows among them; what is wrong with
+    /// those. A car with agreed rows may be opened only to check them: then it
+    /// does not count.
     pub fn open(
         &self,
         car: &Car,
         agreed: &[(usize, &Agreed)],
+        counts: bool,
         sheets: &[SheetMeta],
-        open: &mut OpenCar,
+        chunk: &mut SumsOfChunk,
     ) -> Vec<Problem> {
-        let payer = car.vehicle.payer;
-        open.open(&self.prepared[self.rates.terms[payer].card], car);
+        let (payer, open) = (car.vehicle.payer, &mut chunk.open);
+        let card = &self.prepared[self.rates.terms[payer].card];
         if agreed.is_empty() {
+            open.open_in_sums(card, car, &mut chunk.prices, &mut chunk.panels);
             return Vec::new();
         }
+        // An agreement is about lines.
+        open.open(card, car);
         let explainer = Explainer::new(self.storm, self.rates, payer);
-        agreed::take_in(
-            &explainer,
-            &mut open.ledger,
-            agreed,
-            &car.vehicle.stock,
-            sheets,
-        )
+        let stock = &car.vehicle.stock;
+        let wrong = agreed::take_in(&explainer, &mut open.ledger, agreed, stock, sheets);
+        if wrong.is_empty() && counts {
+            let lines = open.ledger.lines();
+            chunk.panels.add(&open.panels, lines, Marks::default());
+        }
+        wrong
     }
 
-    /// The sums of a car that was opened; its lines by panel go to `panels`.
+    /// The sums of the car that was opened last.
     #[must_use]
-    pub fn sum(&self, car: &Car, open: &OpenCar, panels: &mut PanelSums) -> CarSums {
+    pub fn sum(&self, car: &Car, chunk: &SumsOfChunk) -> CarSums {
+        let open = &chunk.open;
         let lines = open.ledger.lines();
-        panels.add(&open.panels, lines);
         let vehicle = &car.vehicle;
         CarSums {
             stock: CompactString::new(&vehicle.stock),

@@ -158,6 +158,11 @@ impl RateCard {
     /// The card's class of a storm-wide size name.
     #[must_use]
     pub fn class_of(&self, size: SizeId) -> Option<usize> {
+        // Where a storm has one card, its classes stand in the storm's order.
+        let own = usize::from(size.0);
+        if self.sizes.get(own).is_some_and(|class| class.id == size) {
+            return Some(own);
+        }
         self.sizes.iter().position(|class| class.id == size)
     }
 
@@ -173,8 +178,13 @@ impl RateCard {
     /// # Errors
     /// The first size name that this card does not have.
     pub fn sort_dents(&self, count: &PanelCount) -> Result<SortedDents, SizeId> {
+        let classes = self.sizes.len();
         let mut sorted = SortedDents {
-            by_class: smallvec![0; self.sizes.len()],
+            by_class: match classes {
+                // In place, without a loop over the classes.
+                0..=8 => SmallVec::from_buf_and_len([0; 8], classes),
+                _ => smallvec![0; classes],
+            },
             oversize: Vec::new(),
         };
         for &(size, dents) in &count.sized {

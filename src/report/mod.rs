@@ -33,7 +33,7 @@ mod terminal;
 mod workbook;
 mod write;
 
-pub use self::csv::{csv_parts, guarded, to_csv};
+pub use self::csv::{guarded, to_csv, write_csv};
 pub use car_sheet::{car_sheet, car_sheet_json};
 pub use comparison::{comparison_grid, comparison_text, not_comparable_grid};
 pub use file_name::folder_name;

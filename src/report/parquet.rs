@@ -5,25 +5,49 @@ use crate::money::Currency;
 use crate::totals::FrameError;
 use polars::prelude::*;
 use rayon::prelude::*;
+use std::ops::Range;
 
 /// A table as a Parquet file.
 ///
 /// # Errors
 /// Only when an amount passes 38 digits, which no checked input reaches.
 pub fn to_parquet(table: &impl Tabular, currency: Currency) -> Result<Vec<u8>, FrameError> {
-    let columns: Vec<Column> = (0..table.columns().len())
-        .into_par_iter()
-        .map(|index| column(table, index, currency))
-        .collect::<Result<_, FrameError>>()?;
-    let mut frame = DataFrame::new(table.height(), columns)?;
     let mut bytes = Vec::new();
-    ParquetWriter::new(&mut bytes).finish(&mut frame)?;
+    let mut frame = rows(table, 0..ROWS.min(table.height()), currency)?;
+    let mut writer = ParquetWriter::new(&mut bytes).batched(frame.schema())?;
+    writer.write_batch(&frame)?;
+    for start in (ROWS..table.height()).step_by(ROWS) {
+        // One batch at a time: a million rows of all columns take a quarter of a gigabyte.
+        frame = rows(table, start..(start + ROWS).min(table.height()), currency)?;
+        writer.write_batch(&frame)?;
+    }
+    writer.finish()?;
     Ok(bytes)
 }
 
-fn column(table: &impl Tabular, index: usize, currency: Currency) -> Result<Column, FrameError> {
+/// Rows of one group in the file, as many as polars makes of its own accord.
+const ROWS: usize = 512 * 512;
+
+fn rows(
+    table: &impl Tabular,
+    rows: Range<usize>,
+    currency: Currency,
+) -> Result<DataFrame, FrameError> {
+    let columns: Vec<Column> = (0..table.columns().len())
+        .into_par_iter()
+        .map(|index| column(table, rows.clone(), index, currency))
+        .collect::<Result<_, FrameError>>()?;
+    Ok(DataFrame::new(rows.len(), columns)?)
+}
+
+fn column(
+    table: &impl Tabular,
+    rows: Range<usize>,
+    index: usize,
+    currency: Currency,
+) -> Result<Column, FrameError> {
     let column = table.columns()[index];
-    let values = (0..table.height()).map(|row| table.cell(row, index));
+    let values = rows.map(|row| table.cell(row, index));
     Ok(match column.kind {
         Kind::Text => {
             let texts: StringChunked = values

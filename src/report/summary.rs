@@ -31,6 +31,9 @@ pub fn storm_summary(report: &SumReport<'_>, shown: PriceShown, width: Width) ->
     text
 }
 
+/// The most cars of a table on a terminal: a full lot. Nobody scrolls through a region.
+const MOST_CARS: usize = 3_000;
+
 struct Summary<'s, 'a> {
     report: &'s SumReport<'a>,
     width: Width,
@@ -89,6 +92,15 @@ impl Summary<'_, '_> {
     }
 
     fn cars(&self, text: &mut String) {
+        let cars = self.report.sums.cars.len();
+        if cars > MOST_CARS {
+            let said = format!(
+                "{cars} cars: more than the {MOST_CARS} that a table here has; `--out` writes every car to cars.csv"
+            );
+            self.wrapped(text, &said);
+            text.push('\n');
+            return;
+        }
         let mut table = TextTable::new()
             .words("stock", 0)
             .words("payer", 5)

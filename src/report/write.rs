@@ -92,14 +92,18 @@ impl ReportFolder {
     /// # Errors
     /// What the system said; the target is then as it was.
     pub fn write(&self, name: &str, bytes: &[u8]) -> Result<(), WriteError> {
-        self.write_parts(name, &[bytes])
+        self.write_with(name, |file| file.write_all(bytes))
     }
 
-    /// Writes a file whole that lies in parts.
+    /// Writes a file whole that is made while it is written.
     ///
     /// # Errors
     /// What the system said; the target is then as it was.
-    pub fn write_parts(&self, name: &str, parts: &[impl AsRef<[u8]>]) -> Result<(), WriteError> {
+    pub fn write_with(
+        &self,
+        name: &str,
+        write: impl FnOnce(&mut dyn Write) -> std::io::Result<()>,
+    ) -> Result<(), WriteError> {
         let target = self.path.join(name);
         // The process's number keeps two runs at once apart; the name never stays.
         let beside = self
@@ -107,9 +111,7 @@ impl ReportFolder {
             .join(format!(".{name}.{}.part", std::process::id()));
         let written = (|| {
             let mut file = fs::File::create(&beside)?;
-            for part in parts {
-                file.write_all(part.as_ref())?;
-            }
+            write(&mut file)?;
             file.sync_all()?;
             fs::rename(&beside, &target)
         })();

@@ -2,6 +2,7 @@
 //! an independent model byte for byte, with lines and without, whatever the
 //! sheet looks like; and every fault is named at its place.
 
+mod blocks;
 mod both;
 mod cards;
 mod cells;

@@ -11,15 +11,14 @@ use super::super::cells;
 use super::super::draft::SheetMeta;
 use super::super::header::{Column, ListColumn, Role};
 use super::super::panel_cell;
-use super::super::panel_draft::PanelDraft;
-use super::super::panel_list::{MANY, PlainPanel, StoredPanel};
+use super::super::panel_list::{MANY, PlainPanel, RowDents, StoredPanel};
 use super::super::storm_file::Settings;
 use super::super::table::{Cell, MAX_CELL_CHARS};
 use super::super::text_blocks::RecordEnds;
 use super::super::vehicle_list::three_after_comma;
 use super::facts::fact_text;
 use super::stock::is_sum_row;
-use super::word_memo::WordMemo;
+use super::word_memo::{WordCutter, WordKey, WordMemo};
 use crate::storm::words::PanelWord;
 use crate::storm::{Access, Metal, Panel, Provenance, SizeId};
 use compact_str::CompactString;
@@ -103,12 +102,15 @@ pub struct PlainRows<'a> {
     classes: &'a [SizeId],
     sheet: u32,
     delimiter: u8,
+    cutter: WordCutter,
     ends: RecordEnds,
     hasher: DefaultHashBuilder,
     panels: WordMemo<Panel>,
     metals: WordMemo<Option<Metal>>,
     accesses: WordMemo<Option<Access>>,
     sizes: WordMemo<usize>,
+    /// The stock of the run at hand.
+    stock: WordKey,
     /// Where the row before has its list's columns.
     list: Vec<Range<usize>>,
     list_here: Vec<Range<usize>>,
@@ -150,12 +152,14 @@ impl<'a> PlainRows<'a> {
             classes: &meta.classes,
             sheet,
             delimiter,
+            cutter: WordCutter::new(delimiter),
             ends: RecordEnds::new(delimiter),
             hasher,
             panels: WordMemo::default(),
             metals: WordMemo::default(),
             accesses: WordMemo::default(),
             sizes: WordMemo::default(),
+            stock: WordKey::default(),
             list: vec![0..0; lists],
             list_here: vec![0..0; lists],
             rare: Vec::new(),
@@ -221,8 +225,9 @@ impl<'a> PlainRows<'a> {
         if line.len() > MAX_CELL_CHARS || bytes[line.start] == b'#' {
             return None;
         }
-        let mut dents = [0_u32; MANY];
-        let (mut stock, mut panel, mut total, mut size) = (0..0, None, 0, None);
+        let mut dents = RowDents::default();
+        let (mut stock, mut panel, mut total, mut size) =
+            ((0..0, WordKey::default()), None, 0, None);
         let (mut metal, mut access, mut unknown) = (None, None, 0_u64);
         self.rare.clear();
         let mut at = line.start;
@@ -236,32 +241,34 @@ impl<'a> PlainRows<'a> {
                 continue;
             }
             if let Plain::Class(_) | Plain::Dents = column {
-                let (count, end) = whole_number(&bytes[..line.end], at, self.delimiter)?;
+                let (count, end) = self.cutter.whole_number(bytes, at, line.end)?;
                 match column {
-                    Plain::Class(class) => dents[class] = count,
+                    Plain::Class(class) => dents.set(class, count),
                     _ => total = count,
                 }
                 ended = end == line.end;
                 at = end + 1;
                 continue;
             }
-            let end = cell_end(&bytes[..line.end], at, self.delimiter);
+            let (key, end) = self.cutter.cut(bytes, at, line.end);
             let cell = &bytes[at..end];
             if cell.first() == Some(&b'"') {
                 return None;
             }
             match column {
-                Plain::Stock => stock = at..end,
-                Plain::Panel => panel = Some(self.panel(cell)?),
+                Plain::Stock => stock = (at..end, key),
+                Plain::Panel => panel = Some(self.panel(key, cell)?),
                 Plain::Metal => {
-                    metal = self.metals.get(cell, |word| panel_cell::metal(word).ok())?;
+                    metal = self
+                        .metals
+                        .get(key, cell, |word| panel_cell::metal(word).ok())?;
                 }
                 Plain::Access => {
                     access = self
                         .accesses
-                        .get(cell, |word| panel_cell::access(word).ok())?;
+                        .get(key, cell, |word| panel_cell::access(word).ok())?;
                 }
-                Plain::Size => size = self.size(cell)?,
+                Plain::Size => size = self.size(key, cell)?,
                 Plain::List(place, _) => self.list_here[place] = at..end,
                 Plain::Unknown(place) if !is_blank(cell) => {
                     // Dents may be lost where a figure stands.
@@ -283,7 +290,7 @@ impl<'a> PlainRows<'a> {
             return None;
         }
         match size {
-            Some(class) => dents[class] = total,
+            Some(class) => dents.set(class, total),
             None if total > 0 => return None,
             None => {}
         }
@@ -304,7 +311,7 @@ impl<'a> PlainRows<'a> {
         &mut self,
         bytes: &[u8],
         rows: Range<usize>,
-        stock: Range<usize>,
+        (stock, key): (Range<usize>, WordKey),
         stored: StoredPanel,
         unknown: u64,
         block: &mut BlockRows,
@@ -312,7 +319,8 @@ impl<'a> PlainRows<'a> {
         let bit = 1 << stored.panel().index();
         if let Some(Piece::Run(run)) = block.pieces.last_mut()
             && run.bytes.end == rows.start
-            && bytes[run.stock.clone()] == bytes[stock.clone()]
+            && self.stock == key
+            && (key.is_whole() || bytes[run.stock.clone()] == bytes[stock.clone()])
             && run.here & bit == 0
             && self.says_the_same(bytes)
         {
@@ -329,6 +337,7 @@ impl<'a> PlainRows<'a> {
         }
         let facts = self.facts(bytes, block)?;
         std::mem::swap(&mut self.list, &mut self.list_here);
+        self.stock = key;
         block.pieces.push(Piece::Run(Run {
             hash: self.hasher.hash_one(text),
             stock,
@@ -378,22 +387,22 @@ impl<'a> PlainRows<'a> {
         Some(block.facts.len() - before)
     }
 
-    fn panel(&mut self, cell: &[u8]) -> Option<Panel> {
+    fn panel(&mut self, key: WordKey, cell: &[u8]) -> Option<Panel> {
         let vocabulary = &self.settings.vocabulary;
         self.panels
-            .get(cell, |word| match vocabulary.panel(&word.shown()) {
+            .get(key, cell, |word| match vocabulary.panel(&word.shown()) {
                 Some(PanelWord::One(panel)) if !word.is_blank() => Some(panel),
                 _ => None,
             })
     }
 
     /// The place of a size among the sheet's classes; a blank is none.
-    fn size(&mut self, cell: &[u8]) -> Option<Option<usize>> {
+    fn size(&mut self, key: WordKey, cell: &[u8]) -> Option<Option<usize>> {
         if is_blank(cell) {
             return Some(None);
         }
         let (names, classes) = (&self.settings.names, self.classes);
-        let place = self.sizes.get(cell, |word| {
+        let place = self.sizes.get(key, cell, |word| {
             let size = names.size(&word.shown()).ok()?;
             classes.iter().position(|class| *class == size)
         });
@@ -406,16 +415,12 @@ impl<'a> PlainRows<'a> {
         bytes: &[u8],
         source: Provenance,
         panel: Panel,
-        dents: [u32; MANY],
+        dents: RowDents,
         metal: Option<Metal>,
         access: Option<Access>,
     ) -> Option<StoredPanel> {
-        let mut draft = PanelDraft::new(panel, source);
-        for (class, count) in self.classes.iter().zip(dents) {
-            draft.add_sized(*class, count);
-        }
-        draft.metal = metal.map(|metal| (metal, source.row));
-        draft.access = access.map(|access| (access, source.row));
+        let plain = PlainPanel::new(source, panel, dents, metal, access)?;
+        let mut draft = StoredPanel::Plain(plain).unpack(self.classes);
         let names = &self.settings.names;
         for (role, at) in &self.rare {
             let cell = cell(&bytes[at.clone()]);
@@ -491,32 +496,6 @@ fn cell(bytes: &[u8]) -> Cell<'_> {
 
 fn is_blank(cell: &[u8]) -> bool {
     cell.iter().all(u8::is_ascii_whitespace)
-}
-
-fn cell_end(line: &[u8], at: usize, delimiter: u8) -> usize {
-    let cell = &line[at..];
-    let length = cell.iter().position(|byte| *byte == delimiter);
-    at + length.unwrap_or(cell.len())
-}
-
-/// Up to four digits or nothing, and where they end; none for all else.
-fn whole_number(line: &[u8], at: usize, delimiter: u8) -> Option<(u32, usize)> {
-    let (mut number, mut end) = (0, at);
-    while let Some(&byte) = line.get(end) {
-        if byte == delimiter {
-            break;
-        }
-        let digit = byte.wrapping_sub(b'0');
-        if digit > 9 {
-            return None;
-        }
-        number = number * 10 + u32::from(digit);
-        end += 1;
-        if end - at > 4 {
-            return None;
-        }
-    }
-    Some((number, end))
 }
 
 /// Whether a stock is what stands there, letter for letter, and no row of sums.

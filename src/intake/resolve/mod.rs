@@ -7,12 +7,14 @@ mod vehicle;
 use super::draft::Drafts;
 use super::header::{ListColumn, Role};
 use super::outliers::{self, Neighbours};
+use super::panel_list::{PlainPanel, StoredPanel};
 use super::problem::{Place, Problem, Problems, Severity};
 use super::storm_file::Settings;
 use crate::money::Currency;
+use crate::rates::RateCard;
 use crate::storm::words;
-use crate::storm::{Car, Provenance};
-use panels::count_of;
+use crate::storm::{Body, Car, Panel, Provenance};
+use panels::{count_of, plain_count, slot};
 use rayon::prelude::*;
 use std::collections::BTreeSet;
 
@@ -54,7 +56,7 @@ impl Findings {
 }
 
 /// Cars that one thread checks in one go.
-pub const CHUNK: usize = 4_096;
+pub const CHUNK: usize = 16_384;
 
 /// Checks every draft, on all cores, and gives the sound cars chunk by chunk to
 /// `visit`, each chunk with its own of `slots`. Bad cars are marked in the
@@ -136,6 +138,7 @@ impl<'a> SoundCars<'a> {
                 drafts,
                 found: Findings::default(),
                 is_bad: false,
+                quiet: Vec::new(),
             },
             left: chunk * CHUNK..end,
             car: Car::default(),
@@ -173,6 +176,21 @@ struct Resolver<'a> {
     found: Findings,
     /// Whether an error stands against the car at hand.
     is_bad: bool,
+    /// By payer and sheet: one bit for every panel, body and set of classes with
+    /// dents of which nothing was to be said.
+    quiet: Vec<Option<Box<[u64; QUIET_WORDS]>>>,
+}
+
+/// Bits for every panel, body and set of eight classes.
+const QUIET_WORDS: usize = Panel::ALL.len() * Body::ALL.len() * 256 / 64;
+
+/// A car's panels in panel order, each of which it has once.
+fn in_panel_order(panels: &[StoredPanel]) -> impl Iterator<Item = &StoredPanel> {
+    let mut places = [None; Panel::ALL.len()];
+    for stored in panels {
+        places[stored.panel().index()] = Some(stored);
+    }
+    places.into_iter().flatten()
 }
 
 impl Resolver<'_> {
@@ -210,32 +228,83 @@ impl Resolver<'_> {
         let payer = self.payer(index);
         self.vehicle(index, payer.unwrap_or(0), &mut car.vehicle);
         self.uncounted(index);
-        car.panels.clear();
         car.removals.clear();
         car.counted = false;
         car.note.clear();
         // Without a payer there is no card to check the count against.
-        let Some(payer) = payer else { return };
+        let Some(payer) = payer else {
+            car.panels.clear();
+            return;
+        };
         let draft = &self.drafts.cars[index];
         car.counted = !draft.panels.is_empty() || !draft.removals().is_empty();
         car.note.push_str(draft.note());
         let card = self.settings.rates.card_of(payer);
+        let body = car.vehicle.body;
         let mut has_dents = false;
         let mut listed = None;
-        for stored in &draft.panels {
+        let mut filled = 0;
+        for stored in in_panel_order(&draft.panels) {
+            let count = slot(&mut car.panels, filled);
+            filled += 1;
+            if let StoredPanel::Plain(plain) = stored
+                && self.is_quiet(index, plain, card, payer, body)
+            {
+                has_dents |= plain.total() > 0;
+                plain_count(plain, self.drafts, count);
+                continue;
+            }
             let panel = self.drafts.unpack(stored);
-            self.panel(index, &panel, card, car.vehicle.body);
+            self.panel(index, &panel, card, body);
             has_dents |= panel.total() > 0 && !panel.conventional;
             if let (None, Some(code)) = (listed, panel.removals.first()) {
                 listed = Some((panel.source, panel.panel, *code));
             }
-            car.panels.push(count_of(panel));
+            *count = count_of(panel);
         }
+        car.panels.truncate(filled);
         self.car_removals(index, card, &mut car.removals);
         if car.counted && !has_dents {
             self.removal_without_panel(index, listed);
         }
-        car.panels.sort_by_key(|count| count.panel);
+    }
+
+    /// Whether nothing is to be said of a plain panel: what was checked once and
+    /// found sound is sound on the next car. None of the rules looks at more
+    /// than this, but for the most dents of a panel.
+    fn is_quiet(
+        &mut self,
+        index: usize,
+        plain: &PlainPanel,
+        card: &RateCard,
+        payer: usize,
+        body: Body,
+    ) -> bool {
+        if plain.total() > MAX_DENTS {
+            return false;
+        }
+        let sheets = self.drafts.sheets.len();
+        let of_sheet = payer * sheets + plain.sheet();
+        let kind = (plain.panel.index() * Body::ALL.len() + body as usize) << u8::BITS
+            | usize::from(plain.classes_present());
+        let (word, bit) = (kind / 64, 1_u64 << (kind % 64));
+        if let Some(Some(quiet)) = self.quiet.get(of_sheet)
+            && quiet[word] & bit != 0
+        {
+            return true;
+        }
+        let problems = &self.found.problems;
+        let before = problems.errors() + problems.cautions();
+        let panel = self.drafts.unpack(&StoredPanel::Plain(plain.clone()));
+        self.panel(index, &panel, card, body);
+        let problems = &self.found.problems;
+        if problems.errors() + problems.cautions() == before {
+            if self.quiet.len() <= of_sheet {
+                self.quiet.resize(of_sheet + 1, None);
+            }
+            self.quiet[of_sheet].get_or_insert_with(|| Box::new([0; QUIET_WORDS]))[word] |= bit;
+        }
+        true
     }
 }
 

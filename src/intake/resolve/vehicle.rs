@@ -87,6 +87,19 @@ impl<'a> Resolver<'a> {
 
     /// Fills in what the lot list says.
     pub(super) fn vehicle(&mut self, index: usize, payer: usize, vehicle: &mut Vehicle) {
+        let draft = &self.drafts.cars[index];
+        if draft.facts.is_empty() {
+            // Of most cars of a region nothing is said but their stock.
+            let mut stock = std::mem::take(&mut vehicle.stock);
+            stock.clear();
+            stock.push_str(&draft.stock);
+            *vehicle = Vehicle {
+                stock,
+                payer,
+                ..Vehicle::default()
+            };
+            return;
+        }
         vehicle.body = self.body(index);
         vehicle.payer = payer;
         vehicle.value = self.amount(index, ListColumn::Value);
