@@ -15,11 +15,13 @@ pub struct Row<'a> {
     pub blank: bool,
     /// The row says what the list would.
     pub tell: bool,
+    /// Nothing in it is worth a caution.
+    pub quiet: bool,
 }
 
 impl Row<'_> {
     /// The cell below a column.
-    pub fn cell(&mut self, column: &str, dice: &mut Dice<'_>) -> String {
+    pub fn cell(&self, column: &str, dice: &mut Dice<'_>) -> String {
         let (count, look) = (self.count, self.look);
         let shown = |dents: u32, dice: &mut Dice<'_>| match dents {
             0 if dice.once_in(2) => String::new(),
@@ -56,6 +58,7 @@ impl Row<'_> {
                 false => one_of(dice, &["", "no", "0"]),
             },
             "prior" => shown(count.prior, dice),
+            "paint" if self.quiet => dice.pick(&["", "factory"]).to_owned(),
             "paint" => dice.pick(&["", "", "factory", "repainted"]).to_owned(),
             "note" => dice
                 .pick(&["", "", "wet", "two\nlines", "a, \"b\"; c"])
@@ -63,7 +66,7 @@ impl Row<'_> {
             "counted_by" => dice.pick(&["", "Odd Fjord", "Wynn, T."]).to_owned(),
             "counted_on" => dice.pick(&["", "2026-06-15"]).to_owned(),
             "No." => dice.below(900).to_string(),
-            "row" if self.tell => "ABCDEF"[self.car.stock.len() % 6..][..1].to_owned(),
+            "row" if self.tell => lot_row(&self.car.stock),
             "payer" | "body" | "deductible" | "value" if self.tell => {
                 fact(look, self.lot, self.car, column)
             }
@@ -74,6 +77,12 @@ impl Row<'_> {
             }
         }
     }
+}
+
+/// One of six rows of the lot.
+fn lot_row(stock: &str) -> String {
+    let sum: usize = stock.bytes().map(usize::from).sum();
+    "ABCDEF"[sum % 6..][..1].to_owned()
 }
 
 /// A stock as a spreadsheet is safe to be given it.

@@ -4,9 +4,16 @@
 
 mod both;
 mod cards;
+mod cautions;
 mod cells;
+mod entries;
+mod faults;
 mod lots;
+mod planted;
 mod reached;
+mod repeats;
+mod rows;
+mod said;
 mod shapes;
 mod sheet;
 mod tables;
