@@ -162,19 +162,18 @@ fn rows_without_a_sound_stock() {
         sheet.words("row of sums");
     }
     // Stocks that the list lacks: near misses of a car and one of none.
-    let near: [(usize, usize, fn(&str) -> String); 3] = [
-        (80, 400, |stock| stock.to_lowercase()),
-        (160, 20, |stock| format!("00{stock}")),
-        (350, 351, |stock| stock.replacen('K', "K ", 1)),
-    ];
-    for (car, at, miss) in near {
+    for (car, at) in [(80, 400), (160, 20), (350, 351)] {
         let stock = sheet.written.lot.cars[car].stock.clone();
+        let miss = match car {
+            80 => stock.to_lowercase(),
+            160 => format!("00{stock}"),
+            _ => stock.replacen('K', "K ", 1),
+        };
         let row = sheet.row(at, 1);
         let mut stray = sheet.line(row).clone();
-        stray.cells[0] = miss(&stock);
-        let found = stray.cells[0].clone();
+        stray.cells[0].clone_from(&miss);
         let row = sheet.insert(row, stray);
-        sheet.say("error", row, "stock", &found, "");
+        sheet.say("error", row, "stock", &miss, "");
         sheet.words(&format!("probably {stock}"));
         sheet.suspect(&stock);
     }

@@ -3,10 +3,13 @@
 //! sheet looks like; and every fault is named at its place.
 
 mod both;
+mod bytes;
 mod cards;
 mod cautions;
 mod cells;
+mod columns;
 mod entries;
+mod facts;
 mod faults;
 mod lots;
 mod planted;

@@ -198,9 +198,9 @@ impl Planted {
     /// What must be said, by row and column.
     pub fn expected(&self) -> Vec<Said> {
         let columns = &self.written.counts[0].columns;
-        let mut faults: Vec<((usize, u32, Option<usize>), Said)> = Vec::new();
+        let mut faults = Vec::new();
         for fault in &self.faults {
-            let mut said = fault.said.clone();
+            let mut said: Said = fault.said.clone();
             let (file, row) = self.place(fault.mark);
             (said.file, said.row) = (file.to_owned(), row);
             if let Some(first) = fault.first {
