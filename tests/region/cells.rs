@@ -118,9 +118,11 @@ fn panel(word: &'static str, loose: bool, dice: &mut Dice<'_>) -> String {
 fn oversize(look: &Look, count: &Count) -> String {
     let each = count.measured.iter().map(|(mm, dents)| {
         let inches = (*mm * Ratio::new(100, 127)).as_whole();
-        let length = match inches {
-            Some(twentieths) => format!("{} in", Ratio::new(twentieths, 20)),
-            None => mm.to_string(),
+        let length = match (inches, look.inches) {
+            (Some(twentieths), true) => Ratio::new(twentieths, 20).to_string(),
+            (Some(twentieths), false) => format!("{} in", Ratio::new(twentieths, 20)),
+            (None, true) => format!("{mm} mm"),
+            (None, false) => mm.to_string(),
         };
         let length = comma(look, &length);
         match dents {

@@ -2,6 +2,7 @@
 //! an independent model byte for byte, with lines and without, whatever the
 //! sheet looks like; and every fault is named at its place.
 
+mod above;
 mod both;
 mod bytes;
 mod cards;
@@ -11,7 +12,9 @@ mod columns;
 mod entries;
 mod facts;
 mod faults;
+mod layouts;
 mod lots;
+mod many;
 mod planted;
 mod reached;
 mod repeats;

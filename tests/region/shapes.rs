@@ -220,6 +220,22 @@ fn currencies_of_no_two_and_three_places() {
 }
 
 #[test]
+fn a_storm_measured_in_inches() {
+    let kind = Kind {
+        odd: 40,
+        ..Kind::plain(25, 100)
+    };
+    for delimiter in [',', ';'] {
+        let look = Look {
+            inches: true,
+            delimiter,
+            ..Look::PLAIN
+        };
+        equal(&kind, &look);
+    }
+}
+
+#[test]
 fn stocks_of_every_kind() {
     let kind = Kind {
         hard_stocks: true,

@@ -41,6 +41,8 @@ pub struct Look {
     pub needless: bool,
     /// Other words for panels, metals and yes; blanks around cells.
     pub loose: bool,
+    /// The storm measures in inches where nothing is said.
+    pub inches: bool,
 }
 
 impl Look {
@@ -58,6 +60,7 @@ impl Look {
         repeated: None,
         needless: false,
         loose: false,
+        inches: false,
     };
 }
 
@@ -185,6 +188,9 @@ fn by_first_appearance(lot: &Lot, entries: &[Entry]) -> Vec<Car> {
 /// storm.toml with what the look asks of the intake.
 fn terms(look: &Look, lot: &Lot) -> String {
     let mut text = storm_toml(lot) + "\n[intake]\n";
+    if look.inches {
+        text = text.replace("unit = \"mm\"", "unit = \"in\"");
+    }
     if let Some(rule) = look.repeated {
         text += &format!("repeated = \"{rule}\"\n");
     }
