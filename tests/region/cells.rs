@@ -25,6 +25,7 @@ impl Row<'_> {
         let (count, look) = (self.count, self.look);
         let shown = |dents: u32, dice: &mut Dice<'_>| match dents {
             0 if dice.once_in(2) => String::new(),
+            dents if look.loose && dice.once_in(9) => format!("{dents:03}"),
             dents => dents.to_string(),
         };
         let one_of = |dice: &mut Dice<'_>, words: &[&str]| match look.loose {
@@ -51,8 +52,17 @@ impl Row<'_> {
                 "glue" => one_of(dice, &["glue", "No Access", "glue pull"]),
                 other => other.to_owned(),
             },
-            "oversize" => oversize(look, count),
-            "remove" => count.remove.join(";"),
+            "oversize" => oversize(look, count, dice),
+            "remove" => {
+                let codes = count.remove.iter().map(|code| match look.loose {
+                    true => dice
+                        .pick(&[*code, &code.to_uppercase().replace('-', "_ ")])
+                        .to_owned(),
+                    false => (*code).to_owned(),
+                });
+                let separator = if look.loose { " ;; " } else { ";" };
+                codes.collect::<Vec<_>>().join(separator)
+            }
             "conventional" => match count.conventional {
                 true => one_of(dice, &["yes", "1", "x", "X"]),
                 false => one_of(dice, &["", "no", "0"]),
@@ -107,15 +117,17 @@ fn panel(word: &'static str, loose: bool, dice: &mut Dice<'_>) -> String {
         "roof" => "ROOF SKIN",
         _ => word,
     };
-    match dice.below(3) {
+    match dice.below(4) {
         0 => word.to_owned(),
         1 => word.to_uppercase().replace('-', " "),
+        // A space that is none of ASCII's.
+        2 => word.replace('-', "\u{a0}"),
         _ => other.to_owned(),
     }
 }
 
 /// Measured dents as a list: `55; 62 x2; 2.5 in`.
-fn oversize(look: &Look, count: &Count) -> String {
+fn oversize(look: &Look, count: &Count, dice: &mut Dice<'_>) -> String {
     let each = count.measured.iter().map(|(mm, dents)| {
         let inches = (*mm * Ratio::new(100, 127)).as_whole();
         let length = match (inches, look.inches) {
@@ -125,12 +137,20 @@ fn oversize(look: &Look, count: &Count) -> String {
             (None, false) => mm.to_string(),
         };
         let length = comma(look, &length);
-        match dents {
-            1 => length,
-            more => format!("{length} x{more}"),
+        match (dents, look.loose) {
+            (1, false) => length,
+            (more, false) => format!("{length} x{more}"),
+            (more, true) => {
+                let times = dice.pick(&["x", " X ", "\u{d7}", " x0"]);
+                format!(
+                    "{}{times}{more}",
+                    length.replace(' ', dice.pick(&["", "  "]))
+                )
+            }
         }
     });
-    each.collect::<Vec<_>>().join("; ")
+    let separator = if look.loose { " ;;" } else { "; " };
+    each.collect::<Vec<_>>().join(separator)
 }
 
 /// A figure as a file of this delimiter has it.

@@ -205,3 +205,34 @@ fn what_is_said_of_the_list_comes_first() {
     }
     sheet.check();
 }
+
+/// Days are no matter of a price, and what a VIN is not is a caution.
+#[test]
+fn days_and_numbers_of_vehicles() {
+    let look = Look {
+        list: None,
+        ..Look::PLAIN
+    };
+    let mut sheet = Planted::new(&quiet(134), &look);
+    let counts = &mut sheet.written.counts[0];
+    counts.columns.extend(["due", "vin"].map(str::to_owned));
+    for row in &mut counts.rows {
+        row.cells.extend(["", ""].map(str::to_owned));
+    }
+    let row = sheet.row(120, 2);
+    "8XZ0000000000001".clone_into(sheet.cell(row, "vin"));
+    sheet.caution(row, "vin", "8XZ0000000000001");
+    sheet.words("17 characters; this has 16");
+    sheet.check();
+    let row = sheet.row(300, 1);
+    "22.6.2026".clone_into(sheet.cell(row, "due"));
+    // Priced as before; only `check` speaks of the plan.
+    let files = sheet.files();
+    let found = super::both::both(&files, &[]);
+    assert_eq!(found.ran.exit, hailyard::cli::Exit::Done);
+    assert_eq!(found.ran.err.lines().count(), 1, "{}", found.ran.err);
+    let said = super::said::by_check(&files);
+    let due = said.iter().find(|said| said.column == "due");
+    let due = due.expect("the day that is none");
+    assert_eq!((due.severity, due.row), ("error", sheet.place(row).1));
+}

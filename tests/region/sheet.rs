@@ -283,10 +283,17 @@ fn line(look: &Look, cells: &[String], dice: &mut Dice<'_>) -> String {
             return format!("\"{}\"", cell.replace('"', "\"\""));
         }
         match look.loose && dice.once_in(20) {
-            true => format!(" {cell} "),
+            true => {
+                let blank = dice.pick(&[" ", "   ", "\u{a0}", "\u{3000}"]);
+                format!("{blank}{cell}{blank}")
+            }
             false => cell.clone(),
         }
     });
-    let cells: Vec<String> = cells.collect();
+    let mut cells: Vec<String> = cells.collect();
+    while look.loose && dice.once_in(2) && cells.last().is_some_and(String::is_empty) {
+        // A short row is filled with blanks.
+        cells.pop();
+    }
     cells.join(&look.delimiter.to_string())
 }
