@@ -40,19 +40,19 @@ fn bytes(files: Vec<(String, String)>) -> Files {
 #[test]
 fn random_storms_with_agreed_amounts() {
     let mut agreed = 0;
-    for seed in 140..170 {
+    for seed in 140..152 {
         let rolls = rolls(seed, 6_000);
         let lot = storms::lot(&mut Dice::new(&rolls), 40);
         agreed += lot.agreed.len();
         equal(&lot, &bytes(all(&lot, one_sheet(&lot))));
     }
-    assert!(agreed > 100, "{agreed}");
+    assert!(agreed > 40, "{agreed}");
 }
 
 /// Panels spread over sheets of panel rows, dent rows and car rows.
 #[test]
 fn sheets_of_all_three_layouts() {
-    for seed in 170..190 {
+    for seed in 170..178 {
         let rolls = rolls(seed, 8_000);
         let mut dice = Dice::new(&rolls);
         let lot = storms::lot(&mut dice, 40);

@@ -14,6 +14,7 @@ mod facts;
 mod faults;
 mod layouts;
 mod lots;
+mod mangled;
 mod many;
 mod planted;
 mod reached;
