@@ -1,9 +1,9 @@
 //! Properties of pricing on random storms, whole: files in, bills out. First
 //! among them that every bill equals that of a tiny independent model.
 
-mod files;
+pub mod files;
 mod footing;
-mod layouts;
+pub mod layouts;
 pub mod model;
 mod monotone;
 mod pay;
@@ -11,7 +11,7 @@ pub mod plain;
 pub mod random_cards;
 pub mod ratio;
 mod rounding;
-mod sheets;
+pub mod sheets;
 pub mod storms;
 mod terms;
 pub mod toml;

@@ -30,7 +30,7 @@ fn order_and_split_of_rows_change_nothing() {
 }
 
 /// Gives every counted dent a diameter of its class, so that a caliper says it all.
-fn measured(lot: &Lot, dice: &mut Dice<'_>) -> Lot {
+pub fn measured(lot: &Lot, dice: &mut Dice<'_>) -> Lot {
     let mut measured = lot.clone();
     for car in &mut measured.cars {
         let sizes = &lot.card_of(car).sizes;

@@ -15,14 +15,17 @@ pub struct Row<'a> {
     pub blank: bool,
     /// The row says what the list would.
     pub tell: bool,
+    /// Nothing in it is worth a caution.
+    pub quiet: bool,
 }
 
 impl Row<'_> {
     /// The cell below a column.
-    pub fn cell(&mut self, column: &str, dice: &mut Dice<'_>) -> String {
+    pub fn cell(&self, column: &str, dice: &mut Dice<'_>) -> String {
         let (count, look) = (self.count, self.look);
         let shown = |dents: u32, dice: &mut Dice<'_>| match dents {
             0 if dice.once_in(2) => String::new(),
+            dents if look.loose && dice.once_in(9) => format!("{dents:03}"),
             dents => dents.to_string(),
         };
         let one_of = |dice: &mut Dice<'_>, words: &[&str]| match look.loose {
@@ -49,13 +52,23 @@ impl Row<'_> {
                 "glue" => one_of(dice, &["glue", "No Access", "glue pull"]),
                 other => other.to_owned(),
             },
-            "oversize" => oversize(look, count),
-            "remove" => count.remove.join(";"),
+            "oversize" => oversize(look, count, dice),
+            "remove" => {
+                let codes = count.remove.iter().map(|code| match look.loose {
+                    true => dice
+                        .pick(&[*code, &code.to_uppercase().replace('-', "_ ")])
+                        .to_owned(),
+                    false => (*code).to_owned(),
+                });
+                let separator = if look.loose { " ;; " } else { ";" };
+                codes.collect::<Vec<_>>().join(separator)
+            }
             "conventional" => match count.conventional {
                 true => one_of(dice, &["yes", "1", "x", "X"]),
                 false => one_of(dice, &["", "no", "0"]),
             },
             "prior" => shown(count.prior, dice),
+            "paint" if self.quiet => dice.pick(&["", "factory"]).to_owned(),
             "paint" => dice.pick(&["", "", "factory", "repainted"]).to_owned(),
             "note" => dice
                 .pick(&["", "", "wet", "two\nlines", "a, \"b\"; c"])
@@ -63,7 +76,7 @@ impl Row<'_> {
             "counted_by" => dice.pick(&["", "Odd Fjord", "Wynn, T."]).to_owned(),
             "counted_on" => dice.pick(&["", "2026-06-15"]).to_owned(),
             "No." => dice.below(900).to_string(),
-            "row" if self.tell => "ABCDEF"[self.car.stock.len() % 6..][..1].to_owned(),
+            "row" if self.tell => lot_row(&self.car.stock),
             "payer" | "body" | "deductible" | "value" if self.tell => {
                 fact(look, self.lot, self.car, column)
             }
@@ -74,6 +87,12 @@ impl Row<'_> {
             }
         }
     }
+}
+
+/// One of six rows of the lot.
+fn lot_row(stock: &str) -> String {
+    let sum: usize = stock.bytes().map(usize::from).sum();
+    "ABCDEF"[sum % 6..][..1].to_owned()
 }
 
 /// A stock as a spreadsheet is safe to be given it.
@@ -98,28 +117,40 @@ fn panel(word: &'static str, loose: bool, dice: &mut Dice<'_>) -> String {
         "roof" => "ROOF SKIN",
         _ => word,
     };
-    match dice.below(3) {
+    match dice.below(4) {
         0 => word.to_owned(),
         1 => word.to_uppercase().replace('-', " "),
+        // A space that is none of ASCII's.
+        2 => word.replace('-', "\u{a0}"),
         _ => other.to_owned(),
     }
 }
 
 /// Measured dents as a list: `55; 62 x2; 2.5 in`.
-fn oversize(look: &Look, count: &Count) -> String {
+fn oversize(look: &Look, count: &Count, dice: &mut Dice<'_>) -> String {
     let each = count.measured.iter().map(|(mm, dents)| {
         let inches = (*mm * Ratio::new(100, 127)).as_whole();
-        let length = match inches {
-            Some(twentieths) => format!("{} in", Ratio::new(twentieths, 20)),
-            None => mm.to_string(),
+        let length = match (inches, look.inches) {
+            (Some(twentieths), true) => Ratio::new(twentieths, 20).to_string(),
+            (Some(twentieths), false) => format!("{} in", Ratio::new(twentieths, 20)),
+            (None, true) => format!("{mm} mm"),
+            (None, false) => mm.to_string(),
         };
         let length = comma(look, &length);
-        match dents {
-            1 => length,
-            more => format!("{length} x{more}"),
+        match (dents, look.loose) {
+            (1, false) => length,
+            (more, false) => format!("{length} x{more}"),
+            (more, true) => {
+                let times = dice.pick(&["x", " X ", "\u{d7}", " x0"]);
+                format!(
+                    "{}{times}{more}",
+                    length.replace(' ', dice.pick(&["", "  "]))
+                )
+            }
         }
     });
-    each.collect::<Vec<_>>().join("; ")
+    let separator = if look.loose { " ;;" } else { "; " };
+    each.collect::<Vec<_>>().join(separator)
 }
 
 /// A figure as a file of this delimiter has it.

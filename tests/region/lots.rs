@@ -11,6 +11,18 @@ use crate::properties::storms::{ACCESSES, BODIES, Dice, METALS};
 /// The name of a storm that the terms are written for.
 pub const STORM: &str = "Small storm";
 
+/// Panels that every body has.
+const QUIET: [&str; 8] = [
+    "hood",
+    "roof",
+    "fender-l",
+    "fender-r",
+    "rail-l",
+    "rail-r",
+    "door-fl",
+    "quarter-r",
+];
+
 /// What kind of lot.
 #[derive(Clone)]
 pub struct Kind {
@@ -32,6 +44,9 @@ pub struct Kind {
     pub hard_stocks: bool,
     /// Whether the list has cars that nobody counted.
     pub uncounted: bool,
+    /// Nothing in it is worth a caution: four panels a car that every body
+    /// has, six to twelve dents each.
+    pub quiet: bool,
 }
 
 impl Kind {
@@ -51,6 +66,7 @@ impl Kind {
             one_size: false,
             hard_stocks: false,
             uncounted: false,
+            quiet: false,
         }
     }
 }
@@ -236,10 +252,11 @@ fn car(kind: &Kind, dice: &mut Dice<'_>, lot: &Lot, index: u32) -> Car {
     };
     let mut panels = match kind.uncounted && dice.once_in(30) {
         true => Vec::new(),
+        false if kind.quiet => (0..4).map(|at| QUIET[(index + at) as usize % 8]).collect(),
         false => dice.some_of(&PANELS, 13),
     };
     dice.shuffle(&mut panels);
-    let clean = dice.once_in(15);
+    let clean = !kind.quiet && dice.once_in(15);
     car.panels = panels
         .into_iter()
         .map(|panel| count(kind, dice, lot, &car, panel, clean))
@@ -294,7 +311,16 @@ fn count(
         conventional: false,
         prior: 0,
     };
-    if !clean && !dice.once_in(12) {
+    if kind.quiet {
+        // 6 to 12 together lie within 4 x 0.5 of each other on Anscombe's scale,
+        // 5.05 to 7.04, so no count is far from its neighbours'.
+        for (class, dents) in count.sized.iter_mut().enumerate().take(4) {
+            *dents = match class {
+                0 => 6 + dice.below(4),
+                _ => dice.below(2),
+            };
+        }
+    } else if !clean && !dice.once_in(12) {
         let most = dice.pick(&[3, 8, 8, 20, 20, 60, 150]);
         for dents in &mut count.sized {
             *dents = dice.below(most);

@@ -2,12 +2,26 @@
 //! an independent model byte for byte, with lines and without, whatever the
 //! sheet looks like; and every fault is named at its place.
 
+mod above;
 mod blocks;
 mod both;
+mod bytes;
 mod cards;
+mod cautions;
 mod cells;
+mod columns;
+mod entries;
+mod facts;
+mod faults;
+mod layouts;
 mod lots;
+mod mangled;
+mod many;
+mod planted;
 mod reached;
+mod repeats;
+mod rows;
+mod said;
 mod shapes;
 mod sheet;
 mod tables;

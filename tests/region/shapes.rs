@@ -219,6 +219,41 @@ fn currencies_of_no_two_and_three_places() {
     }
 }
 
+/// Each row ends with delimiters that no column needs.
+#[test]
+fn delimiters_at_the_end_of_every_row() {
+    let kind = Kind {
+        odd: 10,
+        ..Kind::plain(26, 100)
+    };
+    let look = Look {
+        newline: ",\n",
+        ..Look::PLAIN
+    };
+    equal(&kind, &look);
+    let more = Look {
+        newline: ", ,\t,\r\n",
+        ..look
+    };
+    equal(&kind, &more);
+}
+
+#[test]
+fn a_storm_measured_in_inches() {
+    let kind = Kind {
+        odd: 40,
+        ..Kind::plain(25, 100)
+    };
+    for delimiter in [',', ';'] {
+        let look = Look {
+            inches: true,
+            delimiter,
+            ..Look::PLAIN
+        };
+        equal(&kind, &look);
+    }
+}
+
 #[test]
 fn stocks_of_every_kind() {
     let kind = Kind {

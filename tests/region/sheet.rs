@@ -2,12 +2,11 @@
 
 use super::Files;
 use super::cells::{Row, fact, stock};
+use super::entries::{Entry, entries, shuffle};
 use super::lots::Kind;
-use crate::properties::plain::{Count, Lot};
-use crate::properties::ratio::Ratio;
+use crate::properties::plain::{Car, Lot};
 use crate::properties::storms::Dice;
 use crate::properties::toml::{card_toml, storm_toml};
-use std::collections::BTreeMap;
 
 /// In which order rows and cars stand.
 #[derive(Clone, Copy, PartialEq)]
@@ -42,6 +41,8 @@ pub struct Look {
     pub needless: bool,
     /// Other words for panels, metals and yes; blanks around cells.
     pub loose: bool,
+    /// The storm measures in inches where nothing is said.
+    pub inches: bool,
 }
 
 impl Look {
@@ -59,78 +60,137 @@ impl Look {
         repeated: None,
         needless: false,
         loose: false,
+        inches: false,
     };
 }
 
-/// One row to be: a car's panel, or a part of what was counted there.
+/// A row of a sheet.
+#[derive(Clone, Default)]
+pub struct SheetRow {
+    /// The car that it is of.
+    pub stock: String,
+    pub cells: Vec<String>,
+    /// Written as it is, in place of cells.
+    pub raw: Option<String>,
+}
+
+/// A sheet before it is text.
 #[derive(Clone)]
-struct Entry {
-    car: usize,
-    count: Count,
+pub struct Sheet {
+    pub name: String,
+    /// Lines above the header.
+    pub above: Vec<String>,
+    pub columns: Vec<String>,
+    pub rows: Vec<SheetRow>,
+}
+
+/// All of a storm before it is files.
+#[derive(Clone)]
+pub struct Written {
+    pub look: Look,
+    /// In its lot order.
+    pub lot: Lot,
+    pub counts: Vec<Sheet>,
+    pub list: Option<Sheet>,
+    pub others: Files,
+}
+
+impl Written {
+    /// The files.
+    pub fn files(&self, dice: &mut Dice<'_>) -> Files {
+        let mut files = self.others.clone();
+        for sheet in self.counts.iter().chain(&self.list) {
+            files.push((sheet.name.clone(), text(&self.look, sheet, dice)));
+        }
+        files
+    }
 }
 
 /// Writes a lot; the lot comes back in its lot order.
 pub fn write(kind: &Kind, look: &Look, lot: &Lot, dice: &mut Dice<'_>) -> (Lot, Files) {
+    let written = written(kind, look, lot, dice);
+    let files = written.files(dice);
+    (written.lot, files)
+}
+
+/// Writes a lot down.
+pub fn written(kind: &Kind, look: &Look, lot: &Lot, dice: &mut Dice<'_>) -> Written {
     let mut entries = entries(look, lot, dice);
     if look.rows == Order::Shuffled {
         shuffle(look, &mut entries, dice);
     }
     let mut lot = lot.clone();
-    let mut files: Files = vec![("storm.toml".to_owned(), terms(look, &lot).into_bytes())];
+    let mut others: Files = vec![("storm.toml".to_owned(), terms(look, &lot).into_bytes())];
     for (index, card) in lot.cards.iter().enumerate() {
         let name = format!("rates/card-{index}.toml");
-        files.push((name, card_toml(card, index).into_bytes()));
+        others.push((name, card_toml(card, index).into_bytes()));
     }
     let columns = columns(kind, look, &lot, dice);
     let mut told = vec![false; lot.cars.len()];
     let part = entries.len().div_ceil(look.files).max(1);
+    let mut counts = Vec::new();
     for (index, entries) in entries.chunks(part).enumerate() {
-        let mut rows = vec![columns.clone()];
+        let mut rows = Vec::new();
         let mut above = None;
         for entry in entries {
             let car = &lot.cars[entry.car];
             let tell = look.list.is_none() && (!told[entry.car] || dice.once_in(3));
             told[entry.car] = true;
-            let mut row = Row {
+            let row = Row {
                 look,
                 lot: &lot,
                 car,
                 count: &entry.count,
                 blank: look.blank_stock && above == Some(entry.car),
                 tell,
+                quiet: kind.quiet,
             };
-            rows.push(columns.iter().map(|name| row.cell(name, dice)).collect());
+            rows.push(SheetRow {
+                stock: car.stock.clone(),
+                cells: columns.iter().map(|name| row.cell(name, dice)).collect(),
+                raw: None,
+            });
             above = Some(entry.car);
         }
-        let name = format!("counts/{}.csv", ["m", "n", "z"][index]);
-        files.push((name, text(look, &rows, dice)));
+        counts.push(Sheet {
+            name: format!("counts/{}.csv", ["m", "n", "z"][index]),
+            above: Vec::new(),
+            columns: columns.clone(),
+            rows,
+        });
     }
     match look.list {
-        Some(order) => {
-            if order == Order::Shuffled {
-                dice.shuffle(&mut lot.cars);
-            }
-            files.push(("vehicles.csv".to_owned(), list(look, &lot, dice)));
-        }
-        None => {
-            let mut first = BTreeMap::new();
-            for (at, entry) in entries.iter().enumerate() {
-                first.entry(entry.car).or_insert(at);
-            }
-            let mut order: Vec<(usize, usize)> = first.into_iter().map(|(c, at)| (at, c)).collect();
-            order.sort_unstable();
-            lot.cars = order
-                .into_iter()
-                .map(|(_, car)| lot.cars[car].clone())
-                .collect();
+        Some(Order::Shuffled) => dice.shuffle(&mut lot.cars),
+        Some(Order::Lot) => {}
+        None => lot.cars = by_first_appearance(&lot, &entries),
+    }
+    Written {
+        look: look.clone(),
+        list: look.list.map(|_| list(look, &lot)),
+        lot,
+        counts,
+        others,
+    }
+}
+
+/// The cars in the order in which their first rows stand.
+fn by_first_appearance(lot: &Lot, entries: &[Entry]) -> Vec<Car> {
+    let mut cars = Vec::new();
+    let mut seen = vec![false; lot.cars.len()];
+    for entry in entries {
+        if !std::mem::replace(&mut seen[entry.car], true) {
+            cars.push(lot.cars[entry.car].clone());
         }
     }
-    (lot, files)
+    cars
 }
 
 /// storm.toml with what the look asks of the intake.
 fn terms(look: &Look, lot: &Lot) -> String {
     let mut text = storm_toml(lot) + "\n[intake]\n";
+    if look.inches {
+        text = text.replace("unit = \"mm\"", "unit = \"in\"");
+    }
     if let Some(rule) = look.repeated {
         text += &format!("repeated = \"{rule}\"\n");
     }
@@ -143,97 +203,6 @@ fn terms(look: &Look, lot: &Lot) -> String {
     text
 }
 
-/// The rows to be, car by car; repeated panels next to each other.
-fn entries(look: &Look, lot: &Lot, dice: &mut Dice<'_>) -> Vec<Entry> {
-    let mut entries = Vec::new();
-    for (car, of) in lot.cars.iter().enumerate() {
-        for count in &of.panels {
-            let whole = Entry {
-                car,
-                count: count.clone(),
-            };
-            match look.repeated {
-                Some("add") if dice.once_in(5) => {
-                    entries.extend(parts(count, dice).map(|count| Entry { car, count }));
-                }
-                Some("last") if dice.once_in(5) => {
-                    entries.push(Entry {
-                        car,
-                        count: another(count, dice),
-                    });
-                    entries.push(whole);
-                }
-                _ => entries.push(whole),
-            }
-        }
-    }
-    entries
-}
-
-/// Two counts that add up to one; a referral in one of them refers.
-fn parts(count: &Count, dice: &mut Dice<'_>) -> [Count; 2] {
-    let (mut one, mut two) = (count.clone(), count.clone());
-    for (one, two) in one.sized.iter_mut().zip(&mut two.sized) {
-        *one = dice.below(*two + 1);
-        *two -= *one;
-    }
-    let half = count.measured.len() / 2;
-    one.measured.truncate(half);
-    two.measured.drain(..half);
-    // Lists join; a code in both is one code.
-    one.remove.truncate(1);
-    one.prior = 0;
-    match dice.below(2) {
-        0 => one.conventional = false,
-        _ => two.conventional = false,
-    }
-    // What one row does not say, the other may.
-    match dice.below(3) {
-        0 => one.metal = "",
-        1 => two.access = "",
-        _ => {}
-    }
-    [one, two]
-}
-
-/// A count of the same panel that a later row replaces.
-fn another(count: &Count, dice: &mut Dice<'_>) -> Count {
-    let mut other = count.clone();
-    for dents in &mut other.sized {
-        *dents += dice.below(30);
-    }
-    other.measured.push((Ratio::whole(95), 2));
-    other.conventional = !count.conventional;
-    other.metal = "aluminium";
-    other.remove.clear();
-    other
-}
-
-/// Rows of a panel keep their order where the last one counts.
-fn shuffle(look: &Look, entries: &mut [Entry], dice: &mut Dice<'_>) {
-    let mut last: BTreeMap<(usize, &str), Count> = BTreeMap::new();
-    for entry in entries.iter() {
-        last.insert((entry.car, entry.count.panel), entry.count.clone());
-    }
-    dice.shuffle(entries);
-    if look.repeated != Some("last") {
-        return;
-    }
-    let mut seen: BTreeMap<(usize, &str), usize> = BTreeMap::new();
-    for at in 0..entries.len() {
-        let key = (entries[at].car, entries[at].count.panel);
-        if let Some(before) = seen.insert(key, at) {
-            // Whichever came first now, the true one is the later.
-            let other = match entries[at].count == last[&key] {
-                true => entries[before].count.clone(),
-                false => entries[at].count.clone(),
-            };
-            entries[before].count = other;
-            entries[at].count = last[&key].clone();
-        }
-    }
-}
-
 /// The columns of a lot's count sheet.
 fn columns(kind: &Kind, look: &Look, lot: &Lot, dice: &mut Dice<'_>) -> Vec<String> {
     let mut names: Vec<&str> = vec!["stock", "panel"];
@@ -244,7 +213,7 @@ fn columns(kind: &Kind, look: &Look, lot: &Lot, dice: &mut Dice<'_>) -> Vec<Stri
         let sizes = &most.expect("a card").sizes;
         names.extend(sizes.iter().map(|(name, _)| *name));
     }
-    if kind.odd > 0 {
+    if kind.odd > 0 || kind.quiet {
         names.extend(["metal", "access", "oversize", "remove", "conventional"]);
         names.extend(["prior", "paint"]);
     }
@@ -261,40 +230,70 @@ fn columns(kind: &Kind, look: &Look, lot: &Lot, dice: &mut Dice<'_>) -> Vec<Stri
 }
 
 /// vehicles.csv.
-fn list(look: &Look, lot: &Lot, dice: &mut Dice<'_>) -> Vec<u8> {
+fn list(look: &Look, lot: &Lot) -> Sheet {
     let facts = ["body", "payer", "deductible", "value"];
-    let header = std::iter::once("stock").chain(facts).chain(["row"]);
-    let mut rows: Vec<Vec<String>> = vec![header.map(str::to_owned).collect()];
-    for (index, car) in lot.cars.iter().enumerate() {
-        let mut row = vec![stock(&car.stock)];
-        row.extend(facts.map(|column| fact(look, lot, car, column)));
-        row.push(format!("R{}", index / 40));
-        rows.push(row);
+    let columns = std::iter::once("stock").chain(facts).chain(["row"]);
+    let rows = lot.cars.iter().enumerate().map(|(index, car)| {
+        let mut cells = vec![stock(&car.stock)];
+        cells.extend(facts.map(|column| fact(look, lot, car, column)));
+        cells.push(format!("R{}", index / 40));
+        SheetRow {
+            stock: car.stock.clone(),
+            cells,
+            raw: None,
+        }
+    });
+    Sheet {
+        name: "vehicles.csv".to_owned(),
+        rows: rows.collect(),
+        above: Vec::new(),
+        columns: columns.map(str::to_owned).collect(),
     }
-    text(look, &rows, dice)
 }
 
-/// Rows as delimited text.
-fn text(look: &Look, rows: &[Vec<String>], dice: &mut Dice<'_>) -> Vec<u8> {
+/// A sheet as delimited text.
+fn text(look: &Look, sheet: &Sheet, dice: &mut Dice<'_>) -> Vec<u8> {
     let mut text = String::new();
     if look.mark {
         text.push('\u{feff}');
     }
-    for row in rows {
-        let cells = row.iter().map(|cell| {
-            let comment = cell.starts_with("# ") || cell == "#";
-            let special = comment || cell.contains([look.delimiter, '"', '\n', '\r']);
-            if special || look.quoted || (look.loose && dice.once_in(40)) {
-                return format!("\"{}\"", cell.replace('"', "\"\""));
-            }
-            match look.loose && dice.once_in(20) {
-                true => format!(" {cell} "),
-                false => cell.clone(),
-            }
-        });
-        let cells: Vec<String> = cells.collect();
-        text += &cells.join(&look.delimiter.to_string());
+    for line in &sheet.above {
+        text += line;
+        text += look.newline;
+    }
+    let header = SheetRow {
+        cells: sheet.columns.clone(),
+        ..SheetRow::default()
+    };
+    for row in std::iter::once(&header).chain(&sheet.rows) {
+        text += &row
+            .raw
+            .clone()
+            .unwrap_or_else(|| line(look, &row.cells, dice));
         text += look.newline;
     }
     text.into_bytes()
+}
+
+fn line(look: &Look, cells: &[String], dice: &mut Dice<'_>) -> String {
+    let cells = cells.iter().map(|cell| {
+        let comment = cell.starts_with("# ") || cell == "#";
+        let special = comment || cell.contains([look.delimiter, '"', '\n', '\r']);
+        if special || look.quoted || (look.loose && dice.once_in(40)) {
+            return format!("\"{}\"", cell.replace('"', "\"\""));
+        }
+        match look.loose && dice.once_in(20) {
+            true => {
+                let blank = dice.pick(&[" ", "   ", "\u{a0}", "\u{3000}"]);
+                format!("{blank}{cell}{blank}")
+            }
+            false => cell.clone(),
+        }
+    });
+    let mut cells: Vec<String> = cells.collect();
+    while look.loose && dice.once_in(2) && cells.last().is_some_and(String::is_empty) {
+        // A short row is filled with blanks.
+        cells.pop();
+    }
+    cells.join(&look.delimiter.to_string())
 }

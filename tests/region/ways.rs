@@ -145,3 +145,65 @@ fn lone_sheets() {
         assert!(bytes[0] == bytes[1], "{name}");
     }
 }
+
+/// Lines of an earlier run are left where they lie, the rest is replaced.
+#[test]
+fn lines_that_lie_there_are_left() {
+    let (_, old) = made(&kind(64), &Look::PLAIN);
+    let (lot, new) = made(&kind(65), &Look::PLAIN);
+    let out = Folder::new();
+    let price = |files: &Files, more: &[&str]| {
+        let storm = folder(files);
+        let (from, to) = (storm.arg(), out.arg());
+        let mut args = vec!["price", from.as_str(), "--out", to.as_str()];
+        args.extend(more);
+        assert_eq!(hailyard(&args).exit, Exit::Done);
+    };
+    let read = |name: &str| std::fs::read(out.path().join(name)).expect("a file");
+    price(&old, &[]);
+    let lines = ["lines.csv", "lines.parquet"].map(read);
+    price(&new, &["--no-lines"]);
+    assert!(lines == ["lines.csv", "lines.parquet"].map(read));
+    let cars = String::from_utf8(read("cars.csv")).expect("UTF-8");
+    same("cars.csv", &cars, &tables::cars(&lot, &priced(&lot)));
+}
+
+/// Shown and not written: the same text, but for where it was written to.
+#[test]
+fn shown_without_being_written() {
+    let (_, files) = made(&kind(66), &Look::PLAIN);
+    let written = both(&files, &[]).ran;
+    let storm = folder(&files);
+    for more in [&[][..], &["--no-lines"]] {
+        let from = storm.arg();
+        let mut args = vec!["price", from.as_str()];
+        args.extend(more);
+        let shown = hailyard(&args);
+        let out = shown.out.replace(&from, "STORM") + "\nwritten to OUT\n";
+        same("standard output", &out, &written.out);
+        assert_eq!(shown.err, written.err);
+    }
+}
+
+/// What can't be put in its place: status 3 in both ways, and nothing beside it.
+#[test]
+fn what_cannot_be_written() {
+    let (_, files) = made(&kind(67), &Look::PLAIN);
+    let storm = folder(&files);
+    let said = [&[][..], &["--no-lines"]].map(|more| {
+        let out = Folder::new().file("totals.csv/stands/in/the.way", "");
+        let (from, to) = (storm.arg(), out.arg());
+        let mut args = vec!["price", from.as_str(), "--out", to.as_str()];
+        args.extend(more);
+        let ran = hailyard(&args);
+        assert_eq!(ran.exit, Exit::Failed, "{}", ran.err);
+        let names = std::fs::read_dir(out.path()).expect("a folder");
+        let parts = names.filter(|entry| {
+            let path = entry.as_ref().expect("an entry").path();
+            path.extension().is_some_and(|end| end == "part")
+        });
+        assert_eq!(parts.count(), 0);
+        (ran.out, ran.err.replace(&to, "OUT"))
+    });
+    assert_eq!(said[0], said[1]);
+}
