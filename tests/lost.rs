@@ -212,3 +212,79 @@ fn a_workbooks_number_beyond_all_bounds_is_an_error() {
     assert!(ran.out.contains("row 2, amount (E2)"), "{}", ran.out);
     assert_eq!(ran.exit, Exit::Problems);
 }
+
+/// A quote that is opened and never closed takes all that follows into its
+/// cell, so that cars would be gone without a word: in a row, in the header, in
+/// a list, whatever stands in the file before it.
+#[test]
+fn a_quote_that_is_never_closed_is_an_error() {
+    let found = "found `a quote that is never closed`";
+    for (sheet, row) in [
+        (
+            "stock,panel,dime,note\nA1,hood,3,\"wet\nB2,hood,5,\n",
+            "row 2",
+        ),
+        (
+            "stock,panel,dime,\"note\nA1,hood,3,wet\nB2,hood,5,\n",
+            "row 1",
+        ),
+        (
+            "stock,panel,dime,note\nA1,hood,3,\"a \"\"word\"\"\"\nB2,hood,5,\"\n",
+            "row 3",
+        ),
+        (
+            "stock;panel;dime;note\r\nA1;hood;3;\r\nB2;hood;5;\"dry",
+            "row 3",
+        ),
+    ] {
+        said(
+            &OneCar::new(sheet),
+            Exit::Problems,
+            &format!("counts/lot.csv, {row}: {found}"),
+        );
+    }
+    said(
+        &OneCar::new("stock,panel,dime\nA1,hood,3\nB2,hood,3\n")
+            .vehicles("stock,body,owner\nA1,suv,\"Ann\nB2,suv,Ben\n"),
+        Exit::Problems,
+        &format!("vehicles.csv, row 2: {found}"),
+    );
+    // Closed at the very end, with a line end or without, and quotes that are
+    // no quotes since they do not begin a cell.
+    for sheet in [
+        "stock,panel,dime,note\nA1,hood,3,\"two\nlines\"",
+        "stock,panel,dime,note\nA1,hood,3,\"two\nlines\"\n\n",
+        "stock,panel,dime,note\nA1,hood,3,5\" dent\n",
+        "stock,panel,dime,note\nA1,hood,3,5\" dent",
+    ] {
+        said(&OneCar::new(sheet), Exit::Done, "0 errors, 0 cautions");
+    }
+}
+
+/// Below a stock that is no car's, a blank is not the car further up.
+#[test]
+fn a_blank_below_an_unknown_stock_is_not_the_car_above_it() {
+    let storm = OneCar::new("stock,panel,dime\nA1,hood,3\nB22,roof,5\n,decklid,7\n")
+        .terms("[intake]\nblank_stock = \"above\"\n")
+        .vehicles("stock\nA1\nB2\n");
+    said(
+        &storm,
+        Exit::Problems,
+        "row 4, stock: nothing found; expected a stock: no row above has one that is known [car A1]",
+    );
+    let storm = OneCar::new("stock,panel,dime\nA1,hood,3\nTotal,,3\n,decklid,7\n")
+        .terms("[intake]\nblank_stock = \"above\"\n");
+    said(&storm, Exit::Problems, "2 errors, ");
+}
+
+/// Only this file's own delimiter makes `#` a first cell.
+#[test]
+fn a_stock_that_begins_with_a_hash_is_a_stock() {
+    let sheet =
+        "stock,panel,dime\n#;7,hood,3\n#\t8,hood,3\n#9,hood,3\nA1,hood,3\n# a remark,,\n#,,\n";
+    let ran = hailyard(&["price", &OneCar::new(sheet).folder().arg()]);
+    assert!(ran.out.contains("4 of 4 counted"), "{}", ran.out);
+    let sheet = "stock;panel;dime\n#,7;hood;3\nA1;hood;3\n#;;\n";
+    let ran = hailyard(&["price", &OneCar::new(sheet).folder().arg()]);
+    assert!(ran.out.contains("2 of 2 counted"), "{}", ran.out);
+}

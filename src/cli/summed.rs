@@ -73,7 +73,7 @@ fn go_through(cars: &mut Cars<'_>) -> Open {
     let agreed = agreed_by_car(&storm);
     let at_fault = cars.agreed_at_fault();
     let prices = !cars.stops();
-    let mut sums = vec![CarSums::default(); cars.count()];
+    let mut sums = CarSums::empty_places(cars.count());
     let slots: Vec<(usize, &mut [CarSums])> = sums
         .chunks_mut(Cars::chunk())
         .enumerate()

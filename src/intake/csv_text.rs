@@ -115,6 +115,7 @@ fn header_cells(text: &str, delimiter: u8, is_header: &dyn Fn(&[&str]) -> bool) 
 /// The records of some text, with a spreadsheet's row numbers.
 pub struct Records<'t> {
     bytes: &'t [u8],
+    delimiter: u8,
     reader: csv::Reader<&'t [u8]>,
     record: csv::StringRecord,
     number: u32,
@@ -128,6 +129,7 @@ impl<'t> Records<'t> {
     pub fn new(text: &'t str, delimiter: u8, before: u32) -> Records<'t> {
         Records {
             bytes: text.as_bytes(),
+            delimiter,
             reader: csv::ReaderBuilder::new()
                 .has_headers(false)
                 .flexible(true)
@@ -185,7 +187,15 @@ impl<'t> Records<'t> {
             self.end = after_line_end(bytes, read);
             self.number += 1;
             self.check_bounds()?;
-            if is_comment(&bytes[start..]) {
+            let row = &bytes[start..self.end];
+            if self.end == bytes.len() && is_open(row, self.delimiter) {
+                return Err(Unreadable {
+                    row: Some(self.number),
+                    found: "a quote that is never closed".to_owned(),
+                    expected: "a quote at the end of its cell: without it the rest of the file would be one cell".to_owned(),
+                });
+            }
+            if is_comment(row, self.delimiter) {
                 self.comments += 1;
             } else if !self.record.as_slice().trim().is_empty() {
                 return Ok(Some(Row::of_csv(self.number, &self.record)));
@@ -234,12 +244,34 @@ pub fn after_line_end(bytes: &[u8], at: usize) -> usize {
 }
 
 /// Whether a row's unquoted first cell is `#` or begins with `# `.
-fn is_comment(row: &[u8]) -> bool {
+fn is_comment(row: &[u8], delimiter: u8) -> bool {
     row.first() == Some(&b'#')
-        && matches!(
-            row.get(1),
-            None | Some(b' ' | b'\n' | b'\r' | b',' | b';' | b'\t')
-        )
+        && match row.get(1) {
+            None | Some(b' ' | b'\n' | b'\r') => true,
+            Some(next) => *next == delimiter,
+        }
+}
+
+/// Whether a row ends inside a quoted cell: whatever stands behind it, a line
+/// end too, would belong to that cell.
+fn is_open(row: &[u8], delimiter: u8) -> bool {
+    if memchr::memchr(b'"', row).is_none() {
+        return false;
+    }
+    let mut reader = csv_core::ReaderBuilder::new().delimiter(delimiter).build();
+    let (mut cells, mut ends) = ([0; 512], [0; 64]);
+    for mut input in [row, &b"\n"[..]] {
+        loop {
+            let (result, read, _, _) = reader.read_record(input, &mut cells, &mut ends);
+            input = &input[read..];
+            match result {
+                csv_core::ReadRecordResult::Record => return false,
+                csv_core::ReadRecordResult::InputEmpty | csv_core::ReadRecordResult::End => break,
+                _ => {}
+            }
+        }
+    }
+    true
 }
 
 /// That a file is no workbook under a wrong name.

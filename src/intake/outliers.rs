@@ -267,11 +267,16 @@ pub fn report(neighbours: &Neighbours, drafts: &Drafts, problems: &mut Problems)
         .par_chunks(super::resolve::CHUNK)
         .map(|cars| {
             let mut far = Vec::new();
+            // Neighbours follow each other.
+            let mut last: Option<(&str, &[Option<Near>; PANELS])> = None;
             for car in cars.iter().filter(|car| !car.bad) {
                 let row = car.fact(ListColumn::Row);
                 let row = row.map_or("", |fact| fact.text.as_str());
-                if let Some(at) = neighbours.rows.get(row) {
-                    far_counts(car, row, &near[*at], drafts, &mut far);
+                if last.is_none_or(|(name, _)| name != row) {
+                    last = neighbours.rows.get(row).map(|at| (row, &near[*at]));
+                }
+                if let Some((_, near)) = last {
+                    far_counts(car, row, near, drafts, &mut far);
                 }
             }
             far

@@ -146,8 +146,8 @@ impl<'a> TextBlocks<'a> {
             while records.number() <= HEADER_WITHIN + 1 {
                 match records.next() {
                     Ok(Some(_)) => {}
-                    Ok(None) => return false,
-                    Err(_) => break,
+                    // A quote that is open may be closed by what follows.
+                    Ok(None) | Err(_) => return false,
                 }
             }
             true

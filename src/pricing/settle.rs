@@ -18,9 +18,12 @@ pub fn settle(ledger: &mut Ledger, terms: &Terms, tier: Option<LotTier>, roundin
 
 fn discount(ledger: &mut Ledger, terms: &Terms, tier: Option<LotTier>, rounding: Rounding) {
     for group in Group::ALL {
-        let percent = terms.discount_on(group, tier);
         let sum = ledger.sum(group).known;
-        if group == Group::Tax || percent.is_zero() || sum.is_zero() {
+        if group == Group::Tax || sum.is_zero() {
+            continue;
+        }
+        let percent = terms.discount_on(group, tier);
+        if percent.is_zero() {
             continue;
         }
         ledger.push(Line {

@@ -225,6 +225,7 @@ impl Merge<'_, '_> {
             unknown.used |= place < 64 && run.unknown >> place & 1 == 1;
         }
         reader.last_stock = Some(car);
+        reader.is_last_sound = true;
         true
     }
 

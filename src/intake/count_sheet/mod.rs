@@ -90,7 +90,10 @@ struct SheetReader<'a> {
     unknown: Vec<UnknownColumn>,
     /// One past the header's last column.
     width: usize,
+    /// The last car that a row named.
     last_stock: Option<usize>,
+    /// Whether the last stock that stood in a row was that car's.
+    is_last_sound: bool,
     passed_over: u32,
     found_header: bool,
     header_at: u32,
@@ -120,6 +123,7 @@ impl<'a> SheetReader<'a> {
             unknown: Vec::new(),
             width: 0,
             last_stock: None,
+            is_last_sound: false,
             passed_over: 0,
             found_header: false,
             header_at: 0,

@@ -32,16 +32,22 @@ impl SheetReader<'_> {
             return None;
         }
         if cell.is_blank() {
-            if self.settings.intake.stock_above && self.last_stock.is_some() {
+            let above = self.settings.intake.stock_above;
+            if above && self.is_last_sound && self.last_stock.is_some() {
                 return self.last_stock;
             }
             let place = self.place(row.number, index);
-            let refusal =
-                Refusal::new("a stock; `[intake] blank_stock = \"above\"` takes the one above");
+            let refusal = Refusal::new(if above {
+                "a stock: no row above has one that is known"
+            } else {
+                "a stock; `[intake] blank_stock = \"above\"` takes the one above"
+            });
             // The row may belong to the car above, which is then not whole.
             self.row_error(place, "", refusal, self.last_stock);
             return None;
         }
+        // Until the stock is found to be a car's, it is none to go on with.
+        self.is_last_sound = false;
         let stock = match stock_text(cell) {
             Ok(stock) => stock,
             Err(refusal) => {
@@ -58,6 +64,7 @@ impl SheetReader<'_> {
         }
         if let Some(car) = self.drafts.find(&stock) {
             self.last_stock = Some(car);
+            self.is_last_sound = true;
             return Some(car);
         }
         if self.drafts.has_list {
@@ -80,6 +87,7 @@ impl SheetReader<'_> {
         }
         let car = self.drafts.add(&stock);
         self.last_stock = Some(car);
+        self.is_last_sound = true;
         Some(car)
     }
 
