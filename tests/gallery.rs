@@ -30,7 +30,7 @@ fn said(files: &[(&str, &str)]) -> String {
 }
 
 /// Count sheets, most of them a header and a row.
-const SHEETS: [(&str, &str); 38] = [
+const SHEETS: [(&str, &str); 40] = [
     ("grouped figures", "stock,panel,dime\nA1,hood,\"1,234\"\n"),
     ("an exponent", "stock,panel,dime\nA1,hood,1e3\n"),
     ("a decimal", "stock,panel,dime\nA1,hood,12.5\n"),
@@ -131,6 +131,14 @@ const SHEETS: [(&str, &str); 38] = [
     (
         "broken paint on a priced panel",
         "stock,panel,dime,paint\nA1,hood,3,broken\n",
+    ),
+    (
+        "a quote that is never closed",
+        "stock,panel,dime,note\nA1,hood,3,\"wet\nB2,hood,5,\n",
+    ),
+    (
+        "a blank stock under a row of sums",
+        "stock,panel,dime\nA1,hood,3\nTotal,,3\n,roof,5\n",
     ),
 ];
 

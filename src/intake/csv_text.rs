@@ -112,12 +112,83 @@ fn header_cells(text: &str, delimiter: u8, is_header: &dyn Fn(&[&str]) -> bool) 
     None
 }
 
+/// Reads one record after the other by the rules of the csv library. One of
+/// them serves text after text: making it costs more than reading a row.
+pub struct RecordReader {
+    core: csv_core::Reader,
+    delimiter: u8,
+    cells: Vec<u8>,
+    ends: Vec<usize>,
+    record: csv::StringRecord,
+}
+
+impl RecordReader {
+    /// For text with this delimiter.
+    #[must_use]
+    pub fn new(delimiter: u8) -> RecordReader {
+        RecordReader {
+            core: csv_core::ReaderBuilder::new().delimiter(delimiter).build(),
+            delimiter,
+            cells: vec![0; 1_024],
+            ends: vec![0; 64],
+            record: csv::StringRecord::new(),
+        }
+    }
+
+    /// Reads the record that begins at a byte; where it ends, its line end
+    /// included, and whether a quote is still open there. None where nothing is left.
+    fn read(&mut self, text: &[u8], start: usize) -> Option<(usize, bool)> {
+        self.core.reset();
+        self.record.clear();
+        let (mut at, mut filled, mut cells) = (start, 0, 0);
+        let mut input = &text[start..];
+        if input.is_empty() {
+            return None;
+        }
+        let mut is_open = None;
+        loop {
+            let room = &mut self.cells[filled..];
+            let (result, read, written, ended) =
+                self.core.read_record(input, room, &mut self.ends[cells..]);
+            (filled, cells) = (filled + written, cells + ended);
+            input = &input[read..];
+            if is_open.is_none() {
+                at += read;
+            }
+            match result {
+                csv_core::ReadRecordResult::OutputFull => {
+                    let more = self.cells.len() * 2;
+                    self.cells.resize(more, 0);
+                }
+                csv_core::ReadRecordResult::OutputEndsFull => {
+                    let more = self.ends.len() * 2;
+                    self.ends.resize(more, 0);
+                }
+                csv_core::ReadRecordResult::Record => break,
+                // A line end closes the last record, unless it would belong to
+                // a cell; then nothing but the end of the text does.
+                csv_core::ReadRecordResult::InputEmpty => match is_open {
+                    None => (is_open, input) = (Some(false), b"\n"),
+                    Some(_) => (is_open, input) = (Some(true), b""),
+                },
+                csv_core::ReadRecordResult::End => return None,
+            }
+        }
+        let mut from = 0;
+        for end in &self.ends[..cells] {
+            // The text is UTF-8, and cells are cut at ASCII only.
+            let cell = std::str::from_utf8(&self.cells[from..*end]).unwrap_or_default();
+            self.record.push_field(cell);
+            from = *end;
+        }
+        Some((after_line_end(text, at), is_open == Some(true)))
+    }
+}
+
 /// The records of some text, with a spreadsheet's row numbers.
 pub struct Records<'t> {
     bytes: &'t [u8],
-    delimiter: u8,
-    reader: csv::Reader<&'t [u8]>,
-    record: csv::StringRecord,
+    reader: RecordReader,
     number: u32,
     end: usize,
     comments: u32,
@@ -127,19 +198,25 @@ impl<'t> Records<'t> {
     /// Of text that begins with a record; `before` rows stand above it.
     #[must_use]
     pub fn new(text: &'t str, delimiter: u8, before: u32) -> Records<'t> {
+        Records::with(RecordReader::new(delimiter), text, before)
+    }
+
+    /// The same with a reader that served before.
+    #[must_use]
+    pub fn with(reader: RecordReader, text: &'t str, before: u32) -> Records<'t> {
         Records {
             bytes: text.as_bytes(),
-            delimiter,
-            reader: csv::ReaderBuilder::new()
-                .has_headers(false)
-                .flexible(true)
-                .delimiter(delimiter)
-                .from_reader(text.as_bytes()),
-            record: csv::StringRecord::new(),
+            reader,
             number: before,
             end: 0,
             comments: 0,
         }
+    }
+
+    /// The reader, for another text.
+    #[must_use]
+    pub fn into_reader(self) -> RecordReader {
+        self.reader
     }
 
     /// How many comment rows were passed over so far.
@@ -167,44 +244,29 @@ impl<'t> Records<'t> {
     #[allow(clippy::should_implement_trait)] // the row lends the record
     pub fn next(&mut self) -> Result<Option<Row<'_>>, Unreadable> {
         loop {
-            match self.reader.read_record(&mut self.record) {
-                Ok(true) => {}
-                Ok(false) => {
-                    self.pass_empty_lines();
-                    return Ok(None);
-                }
-                Err(error) => {
-                    return Err(Unreadable {
-                        row: Some(self.number + 1),
-                        found: error.to_string(),
-                        expected: "delimited text".to_owned(),
-                    });
-                }
-            }
-            let bytes = self.bytes;
             let start = self.pass_empty_lines();
-            let read = usize::try_from(self.reader.position().byte()).unwrap_or(bytes.len());
-            self.end = after_line_end(bytes, read);
+            let Some((end, is_open)) = self.reader.read(self.bytes, start) else {
+                return Ok(None);
+            };
+            self.end = end;
             self.number += 1;
             self.check_bounds()?;
-            let row = &bytes[start..self.end];
-            if self.end == bytes.len() && is_open(row, self.delimiter) {
+            if is_open {
                 return Err(Unreadable {
                     row: Some(self.number),
                     found: "a quote that is never closed".to_owned(),
                     expected: "a quote at the end of its cell: without it the rest of the file would be one cell".to_owned(),
                 });
             }
-            if is_comment(row, self.delimiter) {
+            if is_comment(&self.bytes[start..end], self.reader.delimiter) {
                 self.comments += 1;
-            } else if !self.record.as_slice().trim().is_empty() {
-                return Ok(Some(Row::of_csv(self.number, &self.record)));
+            } else if !self.reader.record.as_slice().trim().is_empty() {
+                return Ok(Some(Row::of_csv(self.number, &self.reader.record)));
             }
         }
     }
 
-    /// The csv crate passes over empty lines in silence. They are rows of a
-    /// spreadsheet, so they are counted here from the bytes.
+    /// Empty lines are no records, but rows of a spreadsheet.
     fn pass_empty_lines(&mut self) -> usize {
         while let Some(b'\n' | b'\r') = self.bytes.get(self.end) {
             self.end = after_line_end(self.bytes, self.end + 1);
@@ -214,7 +276,7 @@ impl<'t> Records<'t> {
     }
 
     fn check_bounds(&self) -> Result<(), Unreadable> {
-        let record = &self.record;
+        let record = &self.reader.record;
         if record.len() > MAX_COLUMNS {
             return Err(Unreadable {
                 row: Some(self.number),
@@ -250,28 +312,6 @@ fn is_comment(row: &[u8], delimiter: u8) -> bool {
             None | Some(b' ' | b'\n' | b'\r') => true,
             Some(next) => *next == delimiter,
         }
-}
-
-/// Whether a row ends inside a quoted cell: whatever stands behind it, a line
-/// end too, would belong to that cell.
-fn is_open(row: &[u8], delimiter: u8) -> bool {
-    if memchr::memchr(b'"', row).is_none() {
-        return false;
-    }
-    let mut reader = csv_core::ReaderBuilder::new().delimiter(delimiter).build();
-    let (mut cells, mut ends) = ([0; 512], [0; 64]);
-    for mut input in [row, &b"\n"[..]] {
-        loop {
-            let (result, read, _, _) = reader.read_record(input, &mut cells, &mut ends);
-            input = &input[read..];
-            match result {
-                csv_core::ReadRecordResult::Record => return false,
-                csv_core::ReadRecordResult::InputEmpty | csv_core::ReadRecordResult::End => break,
-                _ => {}
-            }
-        }
-    }
-    true
 }
 
 /// That a file is no workbook under a wrong name.

@@ -1,7 +1,7 @@
 //! A long count sheet, read block by block on all cores and taken in in the
 //! order of the text.
 
-use super::super::csv_text::Records;
+use super::super::csv_text::{RecordReader, Records};
 use super::super::draft::Fact;
 use super::super::header::ListColumn;
 use super::super::panel_list::StoredPanel;
@@ -25,6 +25,8 @@ type Read = Result<BlockRows, Unreadable>;
 struct Merge<'r, 'a> {
     reader: &'r mut SheetReader<'a>,
     delimiter: u8,
+    /// Reads what is not plain.
+    records: Option<RecordReader>,
     /// The block that comes next.
     next: usize,
     /// Rows above it.
@@ -66,6 +68,7 @@ pub fn read<'a>(
     let merge = Mutex::new(Merge {
         reader,
         delimiter,
+        records: None,
         next: 0,
         rows,
         comments: 0,
@@ -237,7 +240,9 @@ impl Merge<'_, '_> {
         bytes: &Range<usize>,
         above: u32,
     ) -> Result<u32, Unreadable> {
-        let mut records = Records::new(&text[bytes.clone()], self.delimiter, above);
+        let reader = self.records.take();
+        let reader = reader.unwrap_or_else(|| RecordReader::new(self.delimiter));
+        let mut records = Records::with(reader, &text[bytes.clone()], above);
         let read = loop {
             match records.next() {
                 Ok(Some(row)) => self.reader.row(row),
@@ -246,6 +251,7 @@ impl Merge<'_, '_> {
             };
         };
         self.comments += records.comments();
+        self.records = Some(records.into_reader());
         read
     }
 }
