@@ -37,7 +37,7 @@ enum Encoding {
 /// How a text begins.
 pub enum Opened<'a> {
     /// In a shape that is read in blocks; with its first block.
-    Blocks(TextBlocks<'a>, String),
+    Blocks(Box<TextBlocks<'a>>, String),
     /// In UTF-16, which is read as a whole.
     Wide,
 }
@@ -86,7 +86,7 @@ impl<'a> TextBlocks<'a> {
         blocks.delimiter = find_delimiter(&head, is_header);
         blocks.ends = RecordEnds::new(blocks.delimiter);
         let first = blocks.next()?.unwrap_or_default();
-        Ok(Opened::Blocks(blocks, first))
+        Ok(Opened::Blocks(Box::new(blocks), first))
     }
 
     /// The encoding that was taken instead of UTF-8, to be said once.
@@ -116,7 +116,8 @@ impl<'a> TextBlocks<'a> {
 
     /// Reads on behind what is carried, at least as much again.
     fn fill(&mut self, carried: usize) -> Result<(), Unreadable> {
-        let size = carried + carried.max(self.source.block_bytes());
+        // A mark or a magic number takes a few bytes, however small a block is.
+        let size = carried + carried.max(self.source.block_bytes()).max(16);
         self.carry.resize(size, 0);
         let mut filled = carried;
         while filled < size {

@@ -18,7 +18,10 @@ use std::sync::{Mutex, MutexGuard, PoisonError};
 /// Blocks that may wait to be taken in, so that memory stays bounded.
 const MOST_WAITING: usize = 4;
 
-/// One block with its place in the text, or why there is no more.
+/// A block's text and the byte that it is read from, or why there is no more.
+type Unread = Result<(String, usize), Unreadable>;
+
+/// What was read of a block, or why there is no more.
 type Read = Result<BlockRows, Unreadable>;
 
 /// Where blocks come together again in the order of the text.
@@ -52,7 +55,7 @@ pub fn read<'a>(
     let mut first = Some((text, from));
     let mut given = 0_usize;
     // Which block is next is decided under the same lock as its bytes are read.
-    let unread = Mutex::new(|| -> Option<(usize, Result<(String, usize), Unreadable>)> {
+    let unread = Mutex::new(|| -> Option<(usize, Unread)> {
         let block = match first.take() {
             Some(first) => Ok(first),
             None => match blocks.next() {
@@ -77,9 +80,8 @@ pub fn read<'a>(
     rayon::broadcast(|_| {
         let mut plain = plain_rows();
         loop {
-            let Some((place, block)) = (&mut *held(&unread))() else {
-                break;
-            };
+            let next = (*held(&unread))();
+            let Some((place, block)) = next else { break };
             let is_last = block.is_err();
             let read = block.map(|(text, from)| match &mut plain {
                 Some(plain) => plain.read(text, from),

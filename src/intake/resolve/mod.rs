@@ -146,6 +146,7 @@ impl<'a> SoundCars<'a> {
     }
 
     /// The next one with its draft. The car is one and the same, filled anew.
+    #[allow(clippy::should_implement_trait)] // the car is lent
     pub fn next(&mut self) -> Option<(usize, &Car)> {
         loop {
             let index = self.left.next()?;
