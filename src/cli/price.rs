@@ -112,18 +112,19 @@ fn write_table(
     table: &impl Tabular,
     currency: Currency,
 ) -> Result<(), Stop> {
-    let text = || {
-        folder.write_with(&format!("{name}.csv"), |file| {
-            write_csv(table, currency, file)
-        })
-    };
-    let columns = || -> Result<(), Stop> {
-        let bytes = to_parquet(table, currency)?;
-        Ok(folder.write(&format!("{name}.parquet"), &bytes)?)
-    };
-    let (text, columns) = rayon::join(text, columns);
+    // The second file is made beside the first but written behind it, so that a
+    // full disk leaves neither of them half new.
+    let (text, columns) = rayon::join(
+        || {
+            folder.write_with(&format!("{name}.csv"), |file| {
+                write_csv(table, currency, file)
+            })
+        },
+        || to_parquet(table, currency),
+    );
     text?;
-    columns
+    folder.write(&format!("{name}.parquet"), &columns?)?;
+    Ok(())
 }
 
 /// The report's struct as JSON.
