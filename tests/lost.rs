@@ -277,6 +277,44 @@ fn a_blank_below_an_unknown_stock_is_not_the_car_above_it() {
     said(&storm, Exit::Problems, "2 errors, ");
 }
 
+/// The same where the unknown stock is a merged cell of a workbook.
+#[test]
+fn a_blank_below_a_merged_unknown_stock_is_not_the_car_above_it() {
+    let mut book = rust_xlsxwriter::Workbook::new();
+    let sheet = book.add_worksheet();
+    let rows = [
+        ["stock", "panel", "dime"],
+        ["A1", "hood", "3"],
+        ["", "roof", "5"],
+        ["", "decklid", "7"],
+        ["", "fender-l", "2"],
+    ];
+    for (row, cells) in (0_u32..).zip(rows) {
+        for (column, cell) in (0_u16..).zip(cells).filter(|(_, cell)| !cell.is_empty()) {
+            let written = match cell.parse::<f64>() {
+                Ok(number) => sheet.write(row, column, number),
+                Err(_) => sheet.write(row, column, cell),
+            };
+            written.expect("a cell");
+        }
+    }
+    let plain = rust_xlsxwriter::Format::new();
+    let merged = sheet.merge_range(2, 0, 3, 0, "B22", &plain);
+    merged.expect("a merged cell");
+    let folder = OneCar::new("stock,panel,dime\n")
+        .terms("[intake]\nblank_stock = \"above\"\n")
+        .vehicles("stock\nA1\nB2\n")
+        .folder()
+        .file(
+            "counts/round.xlsx",
+            book.save_to_buffer().expect("a workbook"),
+        );
+    let ran = hailyard(&["check", &folder.arg()]);
+    let expected =
+        "row 5, stock (A5): nothing found; expected a stock: no row above has one that is known";
+    assert!(ran.out.contains(expected), "{}", ran.out);
+}
+
 /// Only this file's own delimiter makes `#` a first cell.
 #[test]
 fn a_stock_that_begins_with_a_hash_is_a_stock() {

@@ -2,7 +2,7 @@
 
 use super::header::{Column, ListColumn, Role};
 use super::panel_draft::PanelDraft;
-use super::panel_list::StoredPanel;
+use super::panel_list::{MANY, StoredPanel};
 use super::problem::{Place, Problem, Problems, Severity};
 use super::storm_file::Repeated;
 use crate::storm::words;
@@ -44,7 +44,8 @@ impl SheetMeta {
         }
         let by_class = !classes.is_empty();
         if !by_class {
-            classes.extend((0..8).map(SizeId));
+            // Without columns for them, rows name their class.
+            classes.extend((0..).map(SizeId).take(MANY));
         }
         let has_total = columns.iter().any(|column| column.role == Role::Dents);
         SheetMeta {
@@ -211,7 +212,7 @@ pub struct Drafts {
 }
 
 impl Drafts {
-    /// The hash of a stock, for [`Drafts::find_hashed`].
+    /// What hashes stocks for [`Drafts::find_hashed`], also on other threads.
     #[must_use]
     pub fn hasher(&self) -> DefaultHashBuilder {
         self.hasher.clone()

@@ -8,7 +8,8 @@ use super::super::panel_list::StoredPanel;
 use super::super::table::Unreadable;
 use super::super::text_blocks::TextBlocks;
 use super::SheetReader;
-use super::plain_rows::{BlockRows, Piece, PlainRows, Run};
+use super::block_rows::{BlockRows, Piece, Run};
+use super::plain_rows::PlainRows;
 use crate::storm::Provenance;
 use compact_str::CompactString;
 use std::collections::BTreeMap;
@@ -120,20 +121,6 @@ pub fn read<'a>(
 /// A lock whose holder can only have panicked with a bug, which is passed on anyway.
 fn held<T: ?Sized>(lock: &Mutex<T>) -> MutexGuard<'_, T> {
     lock.lock().unwrap_or_else(PoisonError::into_inner)
-}
-
-impl BlockRows {
-    /// A block of which no row is plain.
-    fn whole(text: String, from: usize) -> BlockRows {
-        BlockRows {
-            pieces: vec![Piece::Other {
-                bytes: from..text.len(),
-                row: 1,
-            }],
-            text,
-            ..BlockRows::default()
-        }
-    }
 }
 
 impl Merge<'_, '_> {

@@ -1,5 +1,6 @@
 //! One count sheet in any of the three layouts → drafts of cars.
 
+mod block_rows;
 mod end;
 mod facts;
 mod in_blocks;

@@ -16,64 +16,16 @@ use super::super::storm_file::Settings;
 use super::super::table::{Cell, MAX_CELL_CHARS};
 use super::super::text_blocks::RecordEnds;
 use super::super::vehicle_list::three_after_comma;
+use super::block_rows::{BlockRows, Piece, Run};
 use super::facts::fact_text;
 use super::stock::is_sum_row;
 use super::word_memo::{WordCutter, WordKey, WordMemo};
 use crate::storm::words::PanelWord;
 use crate::storm::{Access, Metal, Panel, Provenance, SizeId};
-use compact_str::CompactString;
 use hashbrown::DefaultHashBuilder;
 use memchr::{memchr, memchr2};
 use std::hash::BuildHasher;
 use std::ops::Range;
-
-/// Rows that belong together, in the order of the text.
-pub enum Piece {
-    /// Rows of one car, each of another panel.
-    Run(Run),
-    /// One row that is not plain.
-    Other {
-        /// Its bytes, line end included.
-        bytes: Range<usize>,
-        /// Its number within the block, from 1.
-        row: u32,
-    },
-}
-
-/// Plain rows of one car that follow each other.
-pub struct Run {
-    /// The stock within the text.
-    pub stock: Range<usize>,
-    /// Its hash.
-    pub hash: u64,
-    /// All bytes of the rows.
-    pub bytes: Range<usize>,
-    /// The first row's number within the block, from 1.
-    pub row: u32,
-    /// How many of the block's panels.
-    pub panels: usize,
-    /// How many of the block's facts.
-    pub facts: usize,
-    /// Which panels, one bit each.
-    pub here: u32,
-    /// Columns that nobody knows and in which something stands, one bit each.
-    pub unknown: u64,
-}
-
-/// A block of text as it was read.
-#[derive(Default)]
-pub struct BlockRows {
-    /// The text.
-    pub text: String,
-    /// What it holds.
-    pub pieces: Vec<Piece>,
-    /// The panels of all runs; rows count from 1 within the block.
-    pub panels: Vec<StoredPanel>,
-    /// What the rows of all runs say of their cars.
-    pub facts: Vec<(ListColumn, CompactString)>,
-    /// Its rows.
-    pub rows: u32,
-}
 
 /// What a column is to a plain row.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]

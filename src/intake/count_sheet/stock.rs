@@ -24,6 +24,7 @@ impl SheetReader<'_> {
                     Refusal::new("one stock a row, not merged"),
                     car,
                 );
+                self.is_last_sound = car.is_some();
                 car
             } else {
                 None
