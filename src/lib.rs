@@ -6,6 +6,7 @@
 
 #![forbid(unsafe_code)]
 
+pub mod billing;
 pub mod cli;
 pub mod compare;
 pub mod crew;

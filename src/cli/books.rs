@@ -1,12 +1,14 @@
 //! The crew's own files beside a priced storm.
 
+use crate::billing::{AccountsInput, BillTerms, receipts_by_car};
 use crate::crew::{JobsInput, TimeTerms};
 use crate::intake::Problems;
-use crate::pay::{PayTerms, SplitInput};
+use crate::pay::{CameIn, PayTerms, PayableOn, SplitInput};
 use crate::pricing::PricedStorm;
 use crate::rates::Rates;
-use crate::storm::{CrewLog, Storm};
+use crate::storm::{BillingLog, CrewLog, Storm};
 use jiff::civil::Date;
+use std::collections::HashMap;
 
 /// The terms of pay and of time, the crew's files, and what was found wrong in them.
 pub struct Books {
@@ -16,6 +18,12 @@ pub struct Books {
     pub time: TimeTerms,
     /// People, work, ledger.
     pub log: CrewLog,
+    /// How cars are billed.
+    pub bill_terms: BillTerms,
+    /// Decisions, receipts, bills.
+    pub billing: BillingLog,
+    /// What is wrong in receipts and bills.
+    pub billing_problems: Problems,
     /// What is wrong in these files.
     pub problems: Problems,
     /// What is wrong in the days of the cars.
@@ -43,6 +51,8 @@ pub struct Wanted {
     pub plan: Want,
     /// What the whole lot comes to by the cars counted so far.
     pub lot: Want,
+    /// What was billed and came in.
+    pub bills: Want,
     /// The day from which is planned, where it was said.
     pub from: Option<Date>,
 }
@@ -53,6 +63,7 @@ impl Wanted {
         split: Want::WhereKnown,
         plan: Want::WhereKnown,
         lot: Want::WhereKnown,
+        bills: Want::WhereKnown,
         from: None,
     };
 
@@ -63,7 +74,8 @@ impl Wanted {
 
     /// Whether something is asked for in any case.
     pub fn insists(&self) -> bool {
-        self.split == Want::Yes || self.plan == Want::Yes || self.lot == Want::Yes
+        let all = [self.split, self.plan, self.lot, self.bills];
+        all.contains(&Want::Yes)
     }
 }
 
@@ -96,6 +108,7 @@ impl Books {
         storm: &'a Storm,
         rates: &'a Rates,
         priced: &'a PricedStorm,
+        came_in: &'a [CameIn],
     ) -> SplitInput<'a> {
         SplitInput {
             storm,
@@ -103,6 +116,54 @@ impl Books {
             priced,
             terms: &self.terms,
             log: &self.log,
+            came_in,
+        }
+    }
+
+    /// What accounts are made of.
+    pub fn accounts_input<'a>(
+        &'a self,
+        storm: &'a Storm,
+        rates: &'a Rates,
+        priced: &'a PricedStorm,
+    ) -> AccountsInput<'a> {
+        AccountsInput {
+            storm,
+            rates,
+            priced,
+            terms: &self.bill_terms,
+            log: &self.billing,
+        }
+    }
+
+    /// What came in for each car of the storm.
+    pub fn came_in(&self, storm: &Storm) -> Vec<CameIn> {
+        if self.terms.on == PayableOn::Work {
+            return Vec::new();
+        }
+        let places: HashMap<&str, usize> = storm
+            .cars
+            .iter()
+            .enumerate()
+            .map(|(car, of)| (of.vehicle.stock.as_str(), car))
+            .collect();
+        let receipts = receipts_by_car(&self.billing).into_iter();
+        let of_cars = receipts.filter_map(|receipt| {
+            Some(CameIn {
+                car: *places.get(&*receipt.stock)?,
+                date: receipt.date,
+                amount: receipt.amount,
+            })
+        });
+        of_cars.collect()
+    }
+
+    /// Whether there is anything to say of bills and receipts.
+    pub fn collects(&self, wanted: Wanted) -> bool {
+        match wanted.bills {
+            Want::No => false,
+            Want::WhereKnown => self.billing.is_kept,
+            Want::Yes => true,
         }
     }
 

@@ -95,7 +95,9 @@ pub fn run(args: &PayArgs, streams: &mut Streams<'_>) -> Result<Exit, Stop> {
     } else {
         let input = priced.split_input();
         let page = match (person, period) {
-            (Some(person), _) => statement_page(&input, &split.statements[person]),
+            (Some(person), _) => {
+                statement_page(&input, &split.statements[person], split.awaiting.as_ref())
+            }
             (None, Some(period)) => period_page(&input, &split, period),
             (None, None) => split_page(&input, &split, priced.left_out.len(), None),
         };
@@ -191,7 +193,7 @@ pub fn write_statements(
                 )?;
             }
             if kinds.html || kinds.pdf.is_some() {
-                let document = statement_page(&input, statement);
+                let document = statement_page(&input, statement, split.awaiting.as_ref());
                 if kinds.html {
                     folder.write(&format!("{name}.html"), page(&document, &[])?.as_bytes())?;
                 }
@@ -243,6 +245,7 @@ fn split_json(priced: &Priced, split: &Split) -> serde_json::Value {
                 "to_get": text(statement.income()),
                 "handed_over": text(statement.balance() - statement.income()),
                 "balance": text(statement.balance()),
+                "awaiting": split.awaiting.as_ref().map(|awaiting| text(awaiting.of_person(statement.person))),
             })
         })
         .collect();
@@ -256,6 +259,7 @@ fn split_json(priced: &Priced, split: &Split) -> serde_json::Value {
         "people_together": text(totals.people),
         "house": text(totals.house),
         "unearned": text(totals.unearned),
+        "awaiting": text(totals.awaiting),
         "conventional": text(totals.conventional),
         "taxes": text(totals.taxes),
         "shares": shares,

@@ -7,9 +7,10 @@ use super::inputs::{Input, Opened, open};
 use super::output::{Stop, Streams};
 use super::problems::{SHOWN, counted, say_problems};
 use super::progress::Progress;
+use crate::billing::{AccountsInput, accounts, differences};
 use crate::crew::{Jobs, jobs};
-use crate::intake::{Problems, printable};
-use crate::pay::{Split, SplitInput, share_cautions, split_storm};
+use crate::intake::{Problems, SheetMeta, printable};
+use crate::pay::{CameIn, PayableOn, Split, SplitInput, share_cautions, split_storm};
 use crate::pricing::{PricedStorm, SummedStorm, price_storm};
 use crate::rates::Rates;
 use crate::report::StormReport;
@@ -43,6 +44,12 @@ pub struct Priced {
     pub jobs: Option<Jobs>,
     /// Whether there are errors in `lot.*`, where that is any matter.
     pub lot_at_fault: bool,
+    /// Whether there are errors in bills and receipts, where they are any matter.
+    pub bills_at_fault: bool,
+    /// What came in for each car, where pay goes by it.
+    pub came_in: Vec<CameIn>,
+    /// The sheets that a row of the books points to.
+    pub sheets: Vec<SheetMeta>,
 }
 
 impl Priced {
@@ -60,7 +67,14 @@ impl Priced {
 
     /// What the split is made of, beside the split.
     pub fn split_input(&self) -> SplitInput<'_> {
-        self.books.input(&self.storm, &self.rates, &self.priced)
+        self.books
+            .input(&self.storm, &self.rates, &self.priced, &self.came_in)
+    }
+
+    /// What accounts are made of.
+    pub fn accounts_input(&self) -> AccountsInput<'_> {
+        self.books
+            .accounts_input(&self.storm, &self.rates, &self.priced)
     }
 
     /// The exit status once all is written.
@@ -84,6 +98,34 @@ impl Opened {
             self.problems
                 .join(std::mem::take(&mut self.books.plan_problems));
         }
+        if self.books.splits(wanted) && self.books.terms.on == PayableOn::Received {
+            self.problems
+                .join(std::mem::take(&mut self.books.billing_problems));
+        }
+    }
+
+    /// Takes the problems of bills and receipts among the others; whether there
+    /// are errors in them.
+    fn join_bills(
+        &mut self,
+        priced: Option<(&Storm, &Rates, &PricedStorm)>,
+        wanted: Wanted,
+    ) -> bool {
+        if !self.books.collects(wanted) {
+            return false;
+        }
+        let before = self.problems.errors();
+        self.problems
+            .join(std::mem::take(&mut self.books.billing_problems));
+        if let Some((storm, rates, priced)) = priced {
+            let input = self.books.accounts_input(storm, rates, priced);
+            let accounts = accounts(input);
+            let (_, of_parts) = differences(input, &accounts);
+            for finding in accounts.findings.into_iter().chain(of_parts) {
+                self.problems.push(finding.problem(&self.sheets));
+            }
+        }
+        self.problems.errors() > before
     }
 
     /// Takes the problems of `lot.*` among the others; whether there are errors
@@ -100,7 +142,8 @@ impl Opened {
 
     /// Splits what was priced; what the log contradicts is added to the problems.
     fn split(&mut self, storm: &Storm, rates: &Rates, priced: &PricedStorm) -> Result<Split, Stop> {
-        let (made, findings) = split_storm(self.books.input(storm, rates, priced))?;
+        let came_in = self.books.came_in(storm);
+        let (made, findings) = split_storm(self.books.input(storm, rates, priced, &came_in))?;
         let cautions = share_cautions(&made, &self.books.terms, storm.currency);
         let findings = findings
             .into_iter()
@@ -166,15 +209,18 @@ pub fn examine_books(opened: &mut Opened) -> Result<(), Stop> {
     let can_price = !opened.problems.stops();
     let of_prices = opened.problems.errors();
     opened.join_books(wanted);
-    let makes = opened.books.splits(wanted) || opened.books.plans(wanted);
+    let makes =
+        opened.books.splits(wanted) || opened.books.plans(wanted) || opened.books.collects(wanted);
     if can_price
         && makes
         && let Some((storm, rates)) = opened.storm.take()
     {
         let priced = price_storm(&storm, &rates);
         make(opened, (&storm, &rates, &priced), wanted, of_prices)?;
+        opened.join_bills(Some((&storm, &rates, &priced)), wanted);
         opened.storm = Some((storm, rates));
     }
+    opened.join_bills(None, wanted);
     opened.join_lot(wanted);
     Ok(())
 }
@@ -194,7 +240,10 @@ pub fn price(
     let of_prices = opened.problems.errors();
     // A log is checked against the prices of the sound cars even where other
     // cars have errors, so that all is said in one go.
-    let makes = can_price && (opened.books.splits(wanted) || opened.books.plans(wanted));
+    let makes = can_price
+        && (opened.books.splits(wanted)
+            || opened.books.plans(wanted)
+            || opened.books.collects(wanted));
     let priced = match opened.storm.take() {
         Some((storm, rates)) if makes || (can_price && (of_prices == 0 || without_bad)) => {
             let progress = Progress::start(streams.progress);
@@ -211,12 +260,17 @@ pub fn price(
         }
         _ => Made::default(),
     };
+    let of_priced = priced
+        .as_ref()
+        .map(|(storm, rates, priced)| (storm, rates, priced));
+    let bills_at_fault = opened.join_bills(of_priced, wanted);
     let lot_at_fault = opened.join_lot(wanted);
     let errors = opened.problems.errors();
     // What a log contradicts is never split or planned in part, whatever is left out.
     let insisted = (made.split.is_none() && wanted.split == Want::Yes)
         || (made.jobs.is_none() && wanted.plan == Want::Yes)
-        || (lot_at_fault && wanted.lot == Want::Yes);
+        || (lot_at_fault && wanted.lot == Want::Yes)
+        || (bills_at_fault && wanted.bills == Want::Yes);
     let refused = errors > 0 && !without_bad || insisted;
     let (storm, rates, priced) = match priced {
         Some(priced) if !refused => priced,
@@ -245,6 +299,7 @@ pub fn price(
     progress.stage("adding up");
     let sums = priced.sums(&storm);
     let totals = StormTotals::of(&sums, storm.payers.len())?;
+    let came_in = opened.books.came_in(&storm);
     drop(progress);
     Ok(Ok(Priced {
         storm,
@@ -259,6 +314,9 @@ pub fn price(
         split: made.split,
         jobs: made.jobs,
         lot_at_fault,
+        bills_at_fault,
+        came_in,
+        sheets: opened.sheets,
     }))
 }
 

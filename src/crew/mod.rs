@@ -4,6 +4,7 @@
 
 mod car_job;
 mod car_work;
+mod hours_book;
 mod jobs;
 mod learning;
 mod not_plannable;
@@ -17,6 +18,7 @@ mod standard;
 
 pub use car_job::{CarJob, JobTask};
 pub use car_work::CarWork;
+pub use hours_book::{HoursBook, HoursSum, WorkOf};
 pub use jobs::{HORIZON, Jobs, JobsInput, UncountedCar, all_work, jobs};
 pub use learning::{
     Learned, LearnedPerson, LoggedTask, PersonMean, PersonVariation, Shrunk, learn, shrink,

@@ -154,6 +154,20 @@ pub fn figure(cell: Cell<'_>, decimal_comma: bool, wanted: &str) -> Read<Option<
     }
 }
 
+/// The same below zero too.
+pub fn signed_figure(cell: Cell<'_>, decimal_comma: bool, wanted: &str) -> Read<Option<Decimal>> {
+    let below = match cell {
+        Cell::Number(number) if number < 0.0 => Cell::Number(-number),
+        Cell::Text(text) if text.starts_with('-') => Cell::Text(text[1..].trim_start()),
+        other => return figure(other, decimal_comma, wanted),
+    };
+    let figure = figure(below, decimal_comma, wanted)?;
+    // A sign and nothing behind it is no figure.
+    figure
+        .map(|figure| Some(-figure))
+        .ok_or_else(|| Refusal::new(wanted))
+}
+
 /// A workbook's number from 0, within the bounds that written figures have.
 pub fn bounded_number(number: f64) -> Option<Decimal> {
     plain_decimal(&number_decimal(number)?.to_string()).ok()

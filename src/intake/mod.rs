@@ -2,10 +2,11 @@
 //!
 //! The order is the order of the reading: storm.toml and its cards (faults
 //! there stop everything), the vehicle list, the count sheets, the agreed
-//! amounts, the names of the photos, the crew's own files, and then what only
-//! the whole can tell.
+//! amounts, the names of the photos, the crew's own files, bills and receipts, and
+//! then what only the whole can tell.
 
 mod agreed_list;
+mod bill_ledger;
 mod car_cell;
 mod card_file;
 mod cells;
@@ -14,6 +15,7 @@ mod crew_list;
 mod csv_text;
 mod day_cell;
 mod draft;
+mod finding;
 mod folder;
 mod grid_file;
 mod guard;
@@ -31,6 +33,7 @@ mod photo_files;
 mod photo_list;
 mod plain_sheet;
 mod problem;
+mod received_list;
 mod resolve;
 mod sample_table;
 mod source;
@@ -46,7 +49,9 @@ mod xls_guard;
 mod xlsb_sheet;
 mod xlsx_paths;
 
+pub use bill_ledger::{COLUMNS as BILL_COLUMNS, bill_number};
 pub use draft::SheetMeta;
+pub use finding::Finding;
 pub use folder::{Cars, CarsRead};
 pub use outliers::{anscombe, deviations};
 pub use photo_files::car_photos;
@@ -55,11 +60,12 @@ pub use resolve::SoundCars;
 pub use sample_table::{SampleRequest, SampleStratum, read_sample};
 pub use source::{Disk, EntryKind, InMemory, ReadError, Source};
 
+use crate::billing::BillTerms;
 use crate::crew::TimeTerms;
 use crate::money::Currency;
 use crate::pay::PayTerms;
 use crate::rates::{RateCard, Rates};
-use crate::storm::{Agreed, CrewLog, Storm};
+use crate::storm::{Agreed, BillingLog, CrewLog, Storm};
 use folder::FolderReader;
 use names::Names;
 use std::collections::{BTreeMap, BTreeSet};
@@ -94,6 +100,13 @@ pub struct Intake {
     /// What was found wrong in these three. A price does not need them, so
     /// they stand apart; whoever splits adds them to the others.
     pub crew_problems: Problems,
+    /// How cars are billed.
+    pub bill_terms: BillTerms,
+    /// Decisions of payers, receipts and the bill ledger.
+    pub billing: BillingLog,
+    /// What was found wrong in the last two: a matter of bills and of who is
+    /// paid out of what came in.
+    pub billing_problems: Problems,
     /// Hours, time standard and bays.
     pub time: TimeTerms,
     /// What was found wrong in the days of the cars: a matter of the plan alone.
@@ -150,6 +163,7 @@ fn with_storm<T>(
     reader.photos();
     reader.lot();
     reader.crew();
+    reader.billing();
     Ok(then(reader, agreed))
 }
 

@@ -119,7 +119,12 @@ impl<'a> WorkLog<'a> {
         let car = match trade {
             // A row of waiting needs no car; what it names must be one all the same.
             Some(Trade::Other) if row.cell(STOCK).is_blank() => Ok(None),
-            _ => find_car(row, drafts, self.all_known).map(Some).ok_or(()),
+            _ => {
+                let column = (STOCK, "a stock; only `other` has none");
+                find_car(row, column, drafts, self.all_known)
+                    .map(Some)
+                    .ok_or(())
+            }
         };
         if let Ok(Some(car)) = car {
             row.stock = Some(drafts.cars[car].stock.to_string());
@@ -300,9 +305,14 @@ pub fn find_person(row: &mut ListRow<'_>, which: usize, people: &People) -> Opti
     found
 }
 
-/// The car that a row names: its draft.
-fn find_car(row: &mut ListRow<'_>, drafts: &mut Drafts, all_known: bool) -> Option<usize> {
-    let stock = row.need(STOCK, "a stock; only `other` has none", |cell| {
+/// The car that a row names in a column that must not be blank: its draft.
+pub fn find_car(
+    row: &mut ListRow<'_>,
+    (which, expected): (usize, &str),
+    drafts: &mut Drafts,
+    all_known: bool,
+) -> Option<usize> {
+    let stock = row.need(which, expected, |cell| {
         stock_text(cell).map(|stock| Some(stock).filter(|stock| !stock.is_empty()))
     })?;
     if let Some(car) = drafts.find(&stock) {
@@ -320,6 +330,6 @@ fn find_car(row: &mut ListRow<'_>, drafts: &mut Drafts, all_known: bool) -> Opti
         expected: "a stock of the storm".to_owned(),
         meant: (!names.is_empty()).then(|| names.join(" or ")),
     };
-    row.refuse(STOCK, refusal);
+    row.refuse(which, refusal);
     None
 }

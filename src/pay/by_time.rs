@@ -2,9 +2,9 @@
 //! the half-time premium. All of it the house pays.
 
 use super::entry::{Entry, EntryKind, EntryTrade, Rate, Remark};
-use super::finding::Finding;
 use super::period::{Period, monday};
 use super::terms::PayTerms;
+use crate::intake::Finding;
 use crate::intake::Severity;
 use crate::money::{Currency, Exact, Money, Rounding, RoundingRule};
 use crate::storm::{CrewLog, PaidRow, Trade, WorkRow};

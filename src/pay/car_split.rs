@@ -1,10 +1,10 @@
 //! One car's money among shares, people, house and what is not yet earned.
 
 use super::entry::Entry;
-use super::finding::Finding;
 use super::off_the_top::OffTheTop;
 use super::pool::{OpenPool, Pool, PoolRules, PoolSplit};
 use super::share::Share;
+use crate::intake::Finding;
 use crate::intake::Severity;
 use crate::money::Money;
 use crate::pricing::PricedCar;

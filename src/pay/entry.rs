@@ -21,6 +21,8 @@ pub enum EntryKind {
     Redo,
     /// What somebody else's redo takes off a percentage.
     RedoCharge,
+    /// What came in later of a percentage, where pay goes by what came in.
+    CameIn,
     /// What is lacking to the least of the days worked.
     Guarantee,
     /// The half-time premium.
@@ -40,6 +42,7 @@ impl EntryKind {
             EntryKind::Day => "day",
             EntryKind::Redo => "redo",
             EntryKind::RedoCharge => "redo-charge",
+            EntryKind::CameIn => "came-in",
             EntryKind::Guarantee => "guarantee",
             EntryKind::Overtime => "overtime",
             EntryKind::Paid(kind) => kind.word(),
@@ -57,10 +60,20 @@ impl EntryKind {
             EntryKind::Day => 3,
             EntryKind::Redo => 4,
             EntryKind::RedoCharge => 5,
-            EntryKind::Guarantee => 6,
-            EntryKind::Overtime => 7,
-            EntryKind::Paid(kind) => 8 + u8::from(kind.settles()),
+            EntryKind::CameIn => 6,
+            EntryKind::Guarantee => 7,
+            EntryKind::Overtime => 8,
+            EntryKind::Paid(kind) => 9 + u8::from(kind.settles()),
         }
+    }
+
+    /// Whether it is a percentage of a pool, or a change of one.
+    #[must_use]
+    pub fn is_of_pool(self) -> bool {
+        matches!(
+            self,
+            EntryKind::Work | EntryKind::Redo | EntryKind::RedoCharge
+        )
     }
 
     /// Whether a guarantee counts it as earned: charges never lower one.
@@ -158,6 +171,15 @@ pub enum Remark {
         least: Money,
         /// Earned in the period, charges aside.
         earned: Money,
+    },
+    /// What was earned in all, and what had come in of the car's price.
+    OfReceived {
+        /// Earned of the pool so far.
+        earned: Money,
+        /// What had come in.
+        came_in: Money,
+        /// The car's price.
+        price: Money,
     },
     /// Pay of the week and its hours.
     Overtime {

@@ -1,8 +1,8 @@
 //! What a log leaves out, and what it says of cars that nobody can split.
 
 use super::car_split::CarSplit;
-use super::finding::Finding;
 use super::split::SplitInput;
+use crate::intake::Finding;
 use crate::intake::Severity;
 use crate::storm::{CrewLog, Trade};
 use std::collections::{BTreeSet, HashMap};

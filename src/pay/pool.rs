@@ -3,8 +3,8 @@
 use super::apportion::apportion;
 use super::claims::{Claim, ClaimFault, claims};
 use super::entry::{Entry, EntryKind, EntryTrade, Rate, Remark};
-use super::finding::Finding;
 use super::terms::RedoFrom;
+use crate::intake::Finding;
 use crate::intake::Severity;
 use crate::money::{Currency, Money, Percent, Rounding, RoundingRule};
 use crate::storm::{CrewLog, Panel, WorkRow};

@@ -2,6 +2,7 @@
 
 use super::car_split::CarSplit;
 use super::entry::Entry;
+use super::payable::Awaiting;
 use super::share::Share;
 use crate::money::Money;
 use crate::storm::Panel;
@@ -39,6 +40,18 @@ impl PayKind {
     }
 }
 
+impl PayRow {
+    /// What the row is, in files.
+    #[must_use]
+    pub fn word(&self) -> &'static str {
+        if self.awaits {
+            "awaiting"
+        } else {
+            self.kind.word()
+        }
+    }
+}
+
 /// One row of `pay.csv`.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct PayRow {
@@ -48,6 +61,8 @@ pub struct PayRow {
     pub panel: Option<Panel>,
     /// To whom.
     pub kind: PayKind,
+    /// Whether it has not come in yet, where pay goes by what came in.
+    pub awaits: bool,
     /// How much, never nothing.
     pub amount: Money,
 }
@@ -62,7 +77,12 @@ pub fn receivers(shares: &[Share]) -> Vec<usize> {
 }
 
 /// The rows of `pay.csv` in its order, none of them nothing.
-pub fn pay_rows(receivers: &[usize], cars: &[CarSplit], entries: &[Entry]) -> Vec<PayRow> {
+pub fn pay_rows(
+    receivers: &[usize],
+    cars: &[CarSplit],
+    entries: &[Entry],
+    awaiting: Option<&Awaiting>,
+) -> Vec<PayRow> {
     // The people's sums by car, then panel (removal and the car as such last), then person.
     let mut people: BTreeMap<(usize, Option<Panel>, usize), Money> = BTreeMap::new();
     let mut of_none: BTreeMap<usize, Money> = BTreeMap::new();
@@ -81,12 +101,14 @@ pub fn pay_rows(receivers: &[usize], cars: &[CarSplit], entries: &[Entry]) -> Ve
                 .range((index, panel, 0)..=(index, panel, usize::MAX))
                 .map(|((_, _, person), amount)| (*person, *amount))
         };
+        let mut of_this = Vec::new();
         let mut push = |panel, kind, amount: Money| {
             if !amount.is_zero() {
-                rows.push(PayRow {
+                of_this.push(PayRow {
                     car: Some(index),
                     panel,
                     kind,
+                    awaits: false,
                     amount,
                 });
             }
@@ -123,6 +145,10 @@ pub fn pay_rows(receivers: &[usize], cars: &[CarSplit], entries: &[Entry]) -> Ve
         for (tax, amount) in &car.top.taxes {
             push(None, PayKind::Tax(*tax), *amount);
         }
+        match awaiting {
+            Some(awaiting) => rows.extend(awaiting.rows(index, of_this)),
+            None => rows.append(&mut of_this),
+        }
     }
     let mut house = Money::ZERO;
     for (person, amount) in of_none {
@@ -132,6 +158,7 @@ pub fn pay_rows(receivers: &[usize], cars: &[CarSplit], entries: &[Entry]) -> Ve
                 car: None,
                 panel: None,
                 kind: PayKind::Person(person),
+                awaits: false,
                 amount,
             });
         }
@@ -141,6 +168,7 @@ pub fn pay_rows(receivers: &[usize], cars: &[CarSplit], entries: &[Entry]) -> Ve
             car: None,
             panel: None,
             kind: PayKind::House,
+            awaits: false,
             amount: house,
         });
     }

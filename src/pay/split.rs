@@ -3,12 +3,13 @@
 use super::by_time::ByTime;
 use super::car_split::{CarInput, CarResult, CarSplit, split_car};
 use super::entry::Entry;
-use super::finding::Finding;
 use super::omissions::{finish_for_nothing, left_out, not_begun};
+use super::payable::{Awaiting, CameIn};
 use super::pool::PoolRules;
 use super::rows::{PayKind, PayRow, pay_rows, receivers};
 use super::statement::Statement;
-use super::terms::PayTerms;
+use super::terms::{PayTerms, PayableOn};
+use crate::intake::Finding;
 use crate::intake::Severity;
 use crate::money::{Currency, Money};
 use crate::pricing::PricedStorm;
@@ -31,6 +32,8 @@ pub struct SplitInput<'a> {
     pub terms: &'a PayTerms,
     /// The crew, its log and its ledger.
     pub log: &'a CrewLog,
+    /// What came in for the cars; only looked at where pay goes by it.
+    pub came_in: &'a [CameIn],
 }
 
 /// Sums of a split.
@@ -46,6 +49,8 @@ pub struct SplitTotals {
     pub house: Money,
     /// To nobody yet.
     pub unearned: Money,
+    /// Not come in yet, where pay goes by what came in.
+    pub awaiting: Money,
     /// Passed through for referred panels.
     pub conventional: Money,
     /// Passed through to the tax office.
@@ -76,6 +81,8 @@ pub struct Split {
     pub rows: Vec<PayRow>,
     /// The sums.
     pub totals: SplitTotals,
+    /// What came in and what is awaited, where pay goes by it.
+    pub awaiting: Option<Awaiting>,
 }
 
 /// A split that does not close: a bug, said as one.
@@ -180,13 +187,21 @@ impl Split {
         cars: Vec<CarSplit>,
         entries: Vec<Entry>,
     ) -> Result<Split, NotClosed> {
-        let rows = pay_rows(&receivers(&input.terms.shares), &cars, &entries);
+        let mut awaiting = (input.terms.on == PayableOn::Received)
+            .then(|| Awaiting::new(input.priced, input.came_in, input.storm.currency));
+        let payable = match &mut awaiting {
+            Some(awaiting) => awaiting.entries(&entries),
+            None => entries.clone(),
+        };
+        let receivers = receivers(&input.terms.shares);
+        let rows = pay_rows(&receivers, &cars, &entries, awaiting.as_ref());
         let mut totals = SplitTotals {
             priced: input.priced.cars.iter().map(|car| car.total().known).sum(),
             ..SplitTotals::default()
         };
         for row in &rows {
             let sum = match row.kind {
+                _ if row.awaits => &mut totals.awaiting,
                 PayKind::Share(_) => &mut totals.shares,
                 PayKind::Person(_) => &mut totals.people,
                 PayKind::House => &mut totals.house,
@@ -198,7 +213,7 @@ impl Split {
         }
         let shares = share_sums(input.terms.shares.len(), &cars, input.storm.currency);
         let mut by_person: Vec<Vec<Entry>> = vec![Vec::new(); input.log.people.len()];
-        for entry in entries {
+        for entry in payable {
             by_person[entry.person].push(entry);
         }
         let statements: Vec<Statement> = by_person
@@ -212,6 +227,7 @@ impl Split {
             statements,
             rows,
             totals,
+            awaiting,
         };
         split.check(input)?;
         Ok(split)
@@ -221,10 +237,16 @@ impl Split {
     /// statements say is what the rows say.
     fn check(&self, input: SplitInput<'_>) -> Result<(), NotClosed> {
         let mut of_car = vec![Money::ZERO; self.cars.len()];
+        let mut awaited = vec![Money::ZERO; self.cars.len()];
         let mut of_none = Money::ZERO;
         for row in &self.rows {
             match row.car {
-                Some(car) => of_car[car] += row.amount,
+                Some(car) => {
+                    of_car[car] += row.amount;
+                    if row.awaits {
+                        awaited[car] += row.amount;
+                    }
+                }
                 None => of_none += row.amount,
             }
         }
@@ -233,6 +255,12 @@ impl Split {
             if *sum != priced.total().known {
                 let stock = &input.storm.cars[car].vehicle.stock;
                 return not_closed(format!("the parts of car {stock} are not its total"));
+            }
+            if let Some(awaiting) = &self.awaiting
+                && awaited[car] != *sum - awaiting.came_in(car).min(*sum)
+            {
+                let stock = &input.storm.cars[car].vehicle.stock;
+                return not_closed(format!("what car {stock} awaits is not what it lacks"));
             }
         }
         if of_none != Money::ZERO {

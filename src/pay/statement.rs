@@ -36,7 +36,7 @@ impl Statement {
             let place = match entry.kind.rank() {
                 // Hours in the order of the log, the ledger in its own.
                 1 => (Some(entry.date), None, None),
-                8.. => (None, None, None),
+                9.. => (None, None, None),
                 _ => (
                     Some(entry.date),
                     entry.car,

@@ -12,6 +12,16 @@ pub enum RedoFrom {
     House,
 }
 
+/// When what was earned is to be paid out.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub enum PayableOn {
+    /// Once the work is done.
+    #[default]
+    Work,
+    /// As money comes in for the car.
+    Received,
+}
+
 /// How statements are parted.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
 pub enum PayPeriod {
@@ -33,6 +43,8 @@ pub struct PayTerms {
     pub period: PayPeriod,
     /// Who does the referred panels.
     pub conventional: String,
+    /// When what was earned is to be paid out.
+    pub on: PayableOn,
     /// The half-time premium of 29 CFR 778.111, on request only.
     pub overtime: bool,
 }
@@ -44,6 +56,7 @@ impl Default for PayTerms {
             redo: RedoFrom::default(),
             period: PayPeriod::default(),
             conventional: "conventional".to_owned(),
+            on: PayableOn::default(),
             overtime: false,
         }
     }

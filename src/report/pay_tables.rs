@@ -39,6 +39,7 @@ pub fn split_summary(input: &SplitInput<'_>, split: &Split, width: Width) -> Str
     for (name, amount) in [
         ("shares", totals.shares),
         ("not yet earned", totals.unearned),
+        ("not yet come in", totals.awaiting),
         ("passed through for referred panels", totals.conventional),
         ("taxes", totals.taxes),
     ] {
@@ -74,7 +75,7 @@ pub fn pay_grid<'a>(input: &SplitInput<'a>, split: &Split) -> Grid<'a> {
             Value::text(stock),
             Value::text(row.panel.map_or("", Panel::word)),
             Value::text(receiver(input, row)),
-            Value::text(row.kind.word()),
+            Value::text(row.word()),
             Value::Money(row.amount),
         ]
     });
@@ -174,6 +175,16 @@ pub fn remark_text(remark: &Remark, people: &[Person], currency: Currency) -> St
                 currency.text(*earned)
             )
         }
+        Remark::OfReceived {
+            earned,
+            came_in,
+            price,
+        } => format!(
+            "{} earned, {} of {} came in",
+            currency.text(*earned),
+            currency.text(*came_in),
+            currency.text(*price)
+        ),
         Remark::Overtime { pay, hours } => {
             let over = (hours - Decimal::from(WEEK_HOURS)).normalize();
             let (pay, hours) = (currency.text(*pay), hours.normalize());

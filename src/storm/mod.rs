@@ -1,6 +1,7 @@
 //! The words of the trade: panels, bodies, dents, vehicles, and the storm they
 //! make up. Every value here is already checked; [`crate::intake`] makes them.
 
+mod billing_log;
 mod body;
 mod count;
 mod crew_log;
@@ -12,6 +13,10 @@ mod surface;
 mod vehicle;
 pub mod words;
 
+pub use billing_log::{
+    BillKind, BillNumber, BillParts, BillRow, BillingLog, Debtor, Decision, Receipt, ReceiptFor,
+    Subject,
+};
 pub use body::{Body, BodySet};
 pub use count::{CodeId, MeasuredDents, PanelCount, Provenance, SizeId, SizedDents};
 pub use crew_log::{CrewLog, PaidKind, PaidRow, WorkRow};
@@ -110,6 +115,21 @@ pub struct Sender {
 pub struct Payer {
     /// The name, as it is printed.
     pub name: String,
+    /// What a bill to it says beside the name.
+    pub party: Party,
+}
+
+/// What a bill says of a party beside its name. Empty texts are not known.
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+pub struct Party {
+    /// Postal address, in lines.
+    pub address: String,
+    /// Country by ISO 3166-1, two letters.
+    pub country: String,
+    /// The number under which the party is registered for taxes.
+    pub tax_id: String,
+    /// What the party wants to find on every bill: an order or file number.
+    pub reference: String,
 }
 
 /// One car of the lot and its count.

@@ -54,6 +54,7 @@ fn every_row_equals_an_independent_program() {
             priced: &priced,
             terms: &intake.pay,
             log: &intake.crew,
+            came_in: &[],
         };
         let (split, findings) = split_storm(input).expect("a closed split");
         let errors: Vec<_> = findings

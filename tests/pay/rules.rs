@@ -107,6 +107,7 @@ pub fn split(folder: &Folder) -> Split {
         priced: &priced,
         terms: &intake.pay,
         log: &intake.crew,
+        came_in: &[],
     };
     let (split, findings) = split_storm(input).expect("a closed split");
     for finding in findings {

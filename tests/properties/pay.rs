@@ -228,6 +228,7 @@ fn outcome(files: &[Sheet]) -> Result<Outcome, TestCaseError> {
         priced: &priced,
         terms: &intake.pay,
         log: &intake.crew,
+        came_in: &[],
     };
     let (split, findings) = match split_storm(input) {
         Ok(split) => split,

@@ -102,14 +102,14 @@ impl FolderReader<'_> {
 
     /// The tables of the one file `stem.*`; `None` where there is no such file,
     /// empty where it can't be read, which is said.
-    fn list(&mut self, stem: &str, order: u32, columns: Columns) -> Option<Vec<Table>> {
+    pub(super) fn list(&mut self, stem: &str, order: u32, columns: Columns) -> Option<Vec<Table>> {
         let path = self.table_file(stem, order)?;
         let options = &self.settings.intake;
         Some(self.open(&path, order, &|cells| columns.is_header(cells, options)))
     }
 
     /// Reads every table of a list, of which one must have its header.
-    fn each(
+    pub(super) fn each(
         &mut self,
         tables: &[Table],
         order: u32,

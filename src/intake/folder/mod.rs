@@ -1,5 +1,6 @@
 //! The files of a storm's folder, one after the other.
 
+mod billing;
 mod cars;
 mod counts;
 mod crew;
@@ -16,7 +17,7 @@ use super::storm_file::{IntakeOptions, Settings};
 use super::table::{Table, open_tables};
 use super::{Intake, LotCar, agreed_list, photo_list, resolve, vehicle_list, workbook};
 use crate::storm::words;
-use crate::storm::{Agreed, Car, CrewLog, LotStrata, Storm};
+use crate::storm::{Agreed, BillingLog, Car, CrewLog, LotStrata, Storm};
 use std::collections::BTreeMap;
 
 /// Reading order of the lists, behind storm.toml and the cards.
@@ -94,6 +95,8 @@ pub struct FolderReader<'a> {
     photos: BTreeMap<String, Vec<String>>,
     crew: CrewLog,
     crew_problems: Problems,
+    billing: BillingLog,
+    billing_problems: Problems,
     lot_sizes: Option<LotSizes>,
     lot_problems: Problems,
 }
@@ -113,6 +116,8 @@ impl<'a> FolderReader<'a> {
             photos: BTreeMap::new(),
             crew: CrewLog::default(),
             crew_problems: Problems::default(),
+            billing: BillingLog::default(),
+            billing_problems: Problems::default(),
             lot_sizes: None,
             lot_problems: Problems::default(),
         }
@@ -194,7 +199,9 @@ impl<'a> FolderReader<'a> {
     /// Tables beside storm.toml whose name is nearly that of a list: they are
     /// not read, and that is said.
     fn strangers(&mut self) {
-        const KNOWN: [&str; 6] = ["vehicles", "agreed", "lot", "crew", "work", "paid"];
+        const KNOWN: [&str; 8] = [
+            "vehicles", "agreed", "lot", "crew", "work", "paid", "received", "bills",
+        ];
         for (name, kind) in self.source.list("").unwrap_or_default() {
             let Some((stem, ending)) = name.rsplit_once('.') else {
                 continue;
@@ -250,15 +257,14 @@ impl<'a> FolderReader<'a> {
     /// Reads what people agreed by hand, where there is a list of it.
     pub fn agreed(&mut self) -> Vec<Agreed> {
         let columns = agreed_list::COLUMNS;
-        let mut agreed = Vec::new();
         let Some(path) = self.table_file("agreed", AGREED_ORDER) else {
-            return agreed;
+            return Vec::new();
         };
         let options = &self.settings.intake;
         let tables = self.open(&path, AGREED_ORDER, &|cells| {
             columns.is_header(cells, options)
         });
-        let mut seen = agreed_list::Seen::new();
+        let mut rows = agreed_list::AgreedRows::default();
         let mut found = tables.is_empty();
         for table in &tables {
             found |= agreed_list::read(
@@ -266,15 +272,15 @@ impl<'a> FolderReader<'a> {
                 AGREED_ORDER,
                 self.settings,
                 &mut self.drafts,
-                &mut seen,
-                &mut agreed,
+                &mut rows,
                 &mut self.problems,
             );
         }
         if !found {
             self.no_header(&path, AGREED_ORDER, &columns.words());
         }
-        agreed
+        self.billing.decisions = rows.decisions;
+        rows.agreed
     }
 
     /// Lists the photos of the cars that were read so far.
@@ -351,6 +357,9 @@ impl<'a> FolderReader<'a> {
             pay: self.settings.pay.clone(),
             crew: self.crew,
             crew_problems: self.crew_problems,
+            bill_terms: self.settings.bills.clone(),
+            billing: self.billing,
+            billing_problems: self.billing_problems,
             time: self.settings.time.clone(),
             plan_problems,
             lot_problems: self.lot_problems,

@@ -1,5 +1,6 @@
 //! `storm.toml` → [`Settings`]: the storm's name, terms, and how its sheets are read.
 
+mod bills;
 mod chance;
 mod pay;
 mod raw;
@@ -16,12 +17,13 @@ use super::names::Names;
 use super::problem::{Place, Problem, Problems, Severity};
 use super::source::Source;
 use super::toml_doc::{Doc, Scalar, Span};
+use crate::billing::BillTerms;
 use crate::crew::TimeTerms;
 use crate::money::{Currency, Percent};
 use crate::pay::PayTerms;
 use crate::rates::{RateCard, Rates, Terms};
 use crate::storm::words::{self, PanelWord, Vocabulary};
-use crate::storm::{Payer, Sender};
+use crate::storm::{Debtor, Party, Payer, Sender};
 use crate::units::LengthUnit;
 use jiff::civil::Date;
 use raw::{RawIntake, RawPayer, RawSender, RawStorm};
@@ -73,6 +75,8 @@ pub struct Settings {
     pub names: Names,
     /// Shares, and how the crew is paid.
     pub pay: PayTerms,
+    /// How cars are billed.
+    pub bills: BillTerms,
     /// Hours, time standard and bays.
     pub time: TimeTerms,
     /// What the counted cars are a sample of.
@@ -119,6 +123,7 @@ pub fn read(
         .unwrap_or_default();
     let sender = reader.sender(raw.from);
     let pay = reader.pay(&raw.share, raw.pay.as_ref());
+    let bills = reader.bills(raw.bills.as_ref());
     let hours = reader.hours(raw.hours.as_ref());
     let standard = reader.standard(raw.time.as_ref());
     let site = reader.site(raw.site.as_ref());
@@ -153,7 +158,8 @@ pub fn read(
         };
         let (read, alone) = reader.terms(entry, currency);
         event_max_alone.push(alone);
-        payers.extend(payer.map(|name| Payer { name }));
+        let party = reader.party(entry);
+        payers.extend(payer.map(|name| Payer { name, party }));
         terms.extend(card.map(|card| Terms { card, ..read }));
     }
     let own_columns = reader.own_columns;
@@ -193,6 +199,7 @@ pub fn read(
         rates: Rates { cards, terms },
         names,
         pay,
+        bills,
         time,
         sample,
         intake,
@@ -252,6 +259,7 @@ pub fn lone(name: &str, currency: Currency, card: RateCard, names: Names) -> Set
         sender: Sender::default(),
         payers: vec![Payer {
             name: "no payer named".to_owned(),
+            party: Party::default(),
         }],
         rates: Rates {
             cards: vec![card],
@@ -259,6 +267,7 @@ pub fn lone(name: &str, currency: Currency, card: RateCard, names: Names) -> Set
         },
         names,
         pay: PayTerms::default(),
+        bills: BillTerms::default(),
         time: TimeTerms::default(),
         sample: SampleTerms::default(),
         intake: IntakeOptions::default(),
@@ -428,6 +437,11 @@ impl StormReader<'_, '_> {
         };
         let name = self.doc.name(value)?;
         let folded = words::fold(&name);
+        if folded == Debtor::OWNER {
+            let expected = "another name: `owner` is who bears a car's deductible";
+            self.doc.fault(&value.span(), expected);
+            return None;
+        }
         if known.iter().any(|payer| words::fold(&payer.name) == folded) {
             self.doc.fault(&value.span(), "a payer's name once");
             return None;

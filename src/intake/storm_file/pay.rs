@@ -4,7 +4,7 @@ use super::super::toml_doc::Scalar;
 use super::StormReader;
 use super::raw::{RawPay, RawShare};
 use crate::money::Percent;
-use crate::pay::{PayPeriod, PayTerms, RedoFrom, Share, ShareOf};
+use crate::pay::{PayPeriod, PayTerms, PayableOn, RedoFrom, Share, ShareOf};
 use crate::storm::{Group, words};
 use rust_decimal::Decimal;
 use toml::Spanned;
@@ -37,6 +37,10 @@ impl StormReader<'_, '_> {
         if let Some(value) = &pay.period {
             let known = [("week", PayPeriod::Week), ("storm", PayPeriod::Storm)];
             terms.period = self.doc.word(value, &known).unwrap_or_default();
+        }
+        if let Some(value) = &pay.on {
+            let known = [("work", PayableOn::Work), ("received", PayableOn::Received)];
+            terms.on = self.doc.word(value, &known).unwrap_or_default();
         }
         if let Some(value) = &pay.conventional
             && let Some(name) = self.name(value)

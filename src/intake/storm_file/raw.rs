@@ -19,6 +19,7 @@ pub struct RawStorm {
     #[serde(default)]
     pub share: Vec<Spanned<RawShare>>,
     pub pay: Option<RawPay>,
+    pub bills: Option<RawBills>,
     pub hours: Option<Spanned<RawHours>>,
     pub time: Option<Spanned<RawTime>>,
     pub site: Option<RawSite>,
@@ -44,6 +45,10 @@ pub struct RawPayer {
     pub deductible: Option<Scalar>,
     pub deductible_event_max: Option<Scalar>,
     pub total_loss: Option<Spanned<RawTotalLoss>>,
+    pub address: Option<Scalar>,
+    pub country: Option<Scalar>,
+    pub tax_id: Option<Scalar>,
+    pub reference: Option<Scalar>,
 }
 
 #[derive(Deserialize)]
@@ -114,6 +119,22 @@ pub struct RawPay {
     pub period: Option<Scalar>,
     pub conventional: Option<Scalar>,
     pub overtime: Option<Scalar>,
+    pub on: Option<Scalar>,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct RawBills {
+    pub prefix: Option<Scalar>,
+    pub first: Option<Scalar>,
+    pub per: Option<Scalar>,
+    pub due_days: Option<Scalar>,
+    pub pay_to: Option<Scalar>,
+    pub account: Option<Scalar>,
+    pub country: Option<Scalar>,
+    pub tax_id: Option<Scalar>,
+    pub untaxed: Option<Scalar>,
+    pub untaxed_reason: Option<Scalar>,
 }
 
 #[derive(Deserialize)]

@@ -22,11 +22,12 @@ fn below(split: &Split) -> Vec<Below> {
     let mut of_car = vec![Money::ZERO; split.cars.len()];
     let mut panels = Vec::new();
     for row in &split.rows {
+        // What has not come in yet is the house's too.
         let (PayKind::House, Some(car)) = (row.kind, row.car) else {
             continue;
         };
         of_car[car] += row.amount;
-        if row.panel.is_some() && row.amount < Money::ZERO {
+        if row.panel.is_some() && !row.awaits && row.amount < Money::ZERO {
             panels.push(Below {
                 car,
                 panel: row.panel,

@@ -70,7 +70,7 @@ pub fn parts(statement: &Statement) -> [Money; 7] {
     let mut parts = [Money::ZERO; 7];
     for entry in statement.entries() {
         let at = match entry.kind {
-            EntryKind::Work | EntryKind::Redo | EntryKind::RedoCharge => 0,
+            EntryKind::Work | EntryKind::Redo | EntryKind::RedoCharge | EntryKind::CameIn => 0,
             EntryKind::Hours | EntryKind::Car | EntryKind::Day => 1,
             EntryKind::Guarantee | EntryKind::Overtime => 2,
             EntryKind::Paid(kind) if kind.settles() => 5,

@@ -3,7 +3,9 @@
 use super::period::parts;
 use super::{below_zero, cars_text, hail_text, sender_lines};
 use crate::money::Money;
-use crate::pay::{EntryKind, PayKind, PayPeriod, RedoFrom, Split, SplitInput, Statement};
+use crate::pay::{
+    EntryKind, PayKind, PayPeriod, PayableOn, RedoFrom, Split, SplitInput, Statement,
+};
 use crate::report::document::{Block, Cell, Document, Table};
 use crate::report::pay_tables::HOUSE;
 use crate::storm::{PaidKind, Panel};
@@ -66,6 +68,14 @@ pub fn split_page(
             match input.terms.redo {
                 RedoFrom::Charge => "out of the first person's part",
                 RedoFrom::House => "out of the house's",
+            }
+            .to_owned(),
+        ),
+        (
+            "payable",
+            match input.terms.on {
+                PayableOn::Work => "once the work is done",
+                PayableOn::Received => "as money comes in for the car",
             }
             .to_owned(),
         ),
@@ -159,7 +169,11 @@ impl SplitPage<'_, '_> {
                 "what is left, parts and extra among it",
                 totals.house,
             ),
-            ("nobody yet", "not yet earned", totals.unearned),
+            (
+                "nobody yet",
+                "not yet earned",
+                self.whole(|kind| kind == PayKind::Unearned),
+            ),
         ] {
             table.row(vec![
                 to.into(),
@@ -168,11 +182,20 @@ impl SplitPage<'_, '_> {
                 Cell::default(),
             ]);
         }
-        if totals.conventional != Money::ZERO {
+        if self.split.awaiting.is_some() {
+            table.row(vec![
+                format!("the people, {HOUSE}").into(),
+                "awaited: the car's price has not come in yet".into(),
+                self.money(self.awaited()).into(),
+                Cell::default(),
+            ]);
+        }
+        let conventional = self.whole(|kind| kind == PayKind::Conventional);
+        if conventional != Money::ZERO {
             table.row(vec![
                 self.input.terms.conventional.as_str().into(),
                 "referred panels, passed through".into(),
-                self.money(totals.conventional).into(),
+                self.money(conventional).into(),
                 Cell::default(),
             ]);
         }
@@ -191,6 +214,22 @@ impl SplitPage<'_, '_> {
             Cell::default(),
         ]);
         table
+    }
+
+    /// All rows of a kind, come in or awaited.
+    fn whole(&self, is_meant: impl Fn(PayKind) -> bool) -> Money {
+        let rows = self.split.rows.iter().filter(|row| is_meant(row.kind));
+        rows.map(|row| row.amount).sum()
+    }
+
+    /// What the people and the house await; what shares, taxes and others await
+    /// stands in their own rows.
+    fn awaited(&self) -> Money {
+        let rows =
+            self.split.rows.iter().filter(|row| {
+                row.awaits && matches!(row.kind, PayKind::Person(_) | PayKind::House)
+            });
+        rows.map(|row| row.amount).sum()
     }
 
     fn taxes(&self) -> Vec<(&str, Money)> {
@@ -232,7 +271,7 @@ impl SplitPage<'_, '_> {
             let at = match entry.kind {
                 kind if kind.settles() => continue,
                 EntryKind::Redo if self.input.terms.redo == RedoFrom::House => 4,
-                EntryKind::Work | EntryKind::Redo | EntryKind::RedoCharge => 0,
+                EntryKind::Work | EntryKind::Redo | EntryKind::RedoCharge | EntryKind::CameIn => 0,
                 EntryKind::Hours => 1,
                 EntryKind::Car => 2,
                 EntryKind::Day => 3,
@@ -250,6 +289,12 @@ impl SplitPage<'_, '_> {
             "earned pools, parts and extra".into(),
             self.money(gets).into(),
         ]);
+        if self.split.awaiting.is_some() {
+            table.row(vec![
+                "awaited: the car's price has not come in yet".into(),
+                self.money(-self.awaited()).into(),
+            ]);
+        }
         for (said, amount) in HOUSE_PAYS.iter().zip(by_kind) {
             if amount != Money::ZERO {
                 table.row(vec![(*said).into(), self.money(-amount).into()]);
@@ -293,8 +338,14 @@ impl SplitPage<'_, '_> {
             .figures("adjusted", 3)
             .figures("to get", 1)
             .figures("handed over", 1)
-            .figures("balance", 0);
+            .figures("balance", 0)
+            .figures("awaited", 1);
         let mut sums = [Money::ZERO; 7];
+        let mut awaited = Money::ZERO;
+        let awaited_text = |amount: Money| match self.split.awaiting {
+            Some(_) => self.money(amount),
+            None => String::new(),
+        };
         for statement in &self.split.statements {
             let person = &self.input.log.people[statement.person];
             let parts = parts(statement);
@@ -306,12 +357,16 @@ impl SplitPage<'_, '_> {
                 super::statement::pay_text(person, self.input.storm.currency).into(),
             ];
             row.extend(parts.map(|part| Cell::from(self.money(part))));
+            let waits = self.awaited_by(statement.person);
+            awaited += waits;
+            row.push(awaited_text(waits).into());
             table.row(row);
         }
         let mut foot: Vec<Cell> = vec!["together".into(), Cell::default()];
         foot.extend(sums.map(|sum| Cell::from(self.money(sum))));
+        foot.push(awaited_text(awaited).into());
         table.sums(foot);
-        blocks.push(Block::Table(table));
+        blocks.push(Block::Table(table.without_empty_columns()));
         if self
             .split
             .statements
@@ -323,6 +378,11 @@ impl SplitPage<'_, '_> {
                     .to_owned(),
             ));
         }
+    }
+
+    fn awaited_by(&self, person: usize) -> Money {
+        let awaiting = self.split.awaiting.as_ref();
+        awaiting.map_or(Money::ZERO, |awaiting| awaiting.of_person(person))
     }
 
     /// Cars with a pool, or a part of one, that no finished work stands against.
@@ -374,7 +434,8 @@ impl SplitPage<'_, '_> {
         table.sums(vec![
             cars_text(waiting.len()).into(),
             Cell::default(),
-            self.money(self.split.totals.unearned).into(),
+            self.money(self.whole(|kind| kind == PayKind::Unearned))
+                .into(),
         ]);
         blocks.push(Block::Table(table));
     }

@@ -5,7 +5,9 @@
 use super::sender_lines;
 use super::split::PAY_CAUTION;
 use crate::money::{Currency, Money};
-use crate::pay::{Entry, EntryKind, Period, Rate, SplitInput, Statement, StatementPeriod};
+use crate::pay::{
+    Awaiting, Entry, EntryKind, Period, Rate, SplitInput, Statement, StatementPeriod,
+};
 use crate::report::document::{Block, Cell, Document, Table};
 use crate::report::pay_tables::{hours_text, remark_text};
 use crate::storm::{Panel, Person};
@@ -15,7 +17,7 @@ use jiff::ToSpan;
 type Part = (&'static str, fn(EntryKind) -> bool);
 
 /// The parts in their order. Every entry is in one of them.
-const PARTS: [Part; 5] = [
+const PARTS: [Part; 6] = [
     ("Work", |kind| kind == EntryKind::Work),
     ("By time", |kind| {
         matches!(kind, EntryKind::Hours | EntryKind::Car | EntryKind::Day)
@@ -23,6 +25,7 @@ const PARTS: [Part; 5] = [
     ("Done again", |kind| {
         matches!(kind, EntryKind::Redo | EntryKind::RedoCharge)
     }),
+    ("Come in for earlier work", |kind| kind == EntryKind::CameIn),
     ("Guarantee, overtime, added and kept", |kind| {
         matches!(kind, EntryKind::Guarantee | EntryKind::Overtime)
             || matches!(kind, EntryKind::Paid(kind) if !kind.settles())
@@ -32,26 +35,41 @@ const PARTS: [Part; 5] = [
 
 /// A statement's page, of the periods that are in it.
 #[must_use]
-pub fn statement_page(input: &SplitInput<'_>, statement: &Statement) -> Document {
+pub fn statement_page(
+    input: &SplitInput<'_>,
+    statement: &Statement,
+    awaiting: Option<&Awaiting>,
+) -> Document {
     let storm = input.storm;
     let person = &input.log.people[statement.person];
     let page = StatementPage {
         people: &input.log.people,
         currency: storm.currency,
     };
-    let facts = vec![
+    let mut facts = vec![
         ("storm", storm.name.clone()),
         ("person", person.name.clone()),
         ("paid", pay_text(person, storm.currency)),
         ("balance", page.money(statement.balance())),
-        ("amounts in", storm.currency.code().to_owned()),
     ];
+    if let Some(awaiting) = awaiting {
+        let awaited = page.money(awaiting.of_person(statement.person));
+        facts.push(("earned and awaited", awaited));
+    }
+    facts.push(("amounts in", storm.currency.code().to_owned()));
     let mut blocks = vec![Block::Facts(facts)];
     if statement.periods.is_empty() {
         blocks.push(Block::Text("Nothing stands in it.".to_owned()));
     }
     for period in &statement.periods {
         page.period(period, &mut blocks);
+    }
+    if awaiting.is_some() {
+        blocks.push(Block::Text(
+            "Percentages are payable as money comes in for the car, in proportion to its price; \
+             whole cents only, the rest once all has come in. Time, days and guarantees do not wait."
+                .to_owned(),
+        ));
     }
     blocks.push(Block::Text(
         "Reckoned from the whole log as it is now: where an old row was corrected, the carried \

@@ -59,6 +59,7 @@ fn holds(intake: &Intake) {
         priced: &priced,
         terms: &intake.pay,
         log: &intake.crew,
+        came_in: &[],
     };
     let (split, findings) = split_storm(input).expect("a split that closes");
     assert_eq!(split.statements.len(), intake.crew.people.len());

@@ -1,9 +1,10 @@
-//! What is wrong with a log once it meets the prices.
+//! What is wrong with a list once it meets the prices.
 
-use crate::intake::{Problem, Severity, SheetMeta};
+use super::draft::SheetMeta;
+use super::problem::{Problem, Severity};
 use crate::storm::Provenance;
 
-/// One thing found, at a row of the log and one of its columns.
+/// One thing found, at a row of a list and one of its columns.
 #[derive(Debug, Clone)]
 pub struct Finding {
     /// How bad.

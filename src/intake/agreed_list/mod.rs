@@ -1,4 +1,6 @@
-//! `agreed.*`: what people agreed by hand.
+//! `agreed.*`: what people agreed by hand, and what payers decided.
+
+mod decision;
 
 use super::cells::{self, Refusal};
 use super::count_sheet::stock_text;
@@ -9,7 +11,8 @@ use super::storm_file::Settings;
 use super::table::{Row, Table};
 use super::vehicle_list::three_after_comma;
 use crate::storm::words::{self, PanelWord};
-use crate::storm::{Agreed, Group, Panel, Provenance};
+use crate::storm::{Agreed, Decision, Group, Panel, Provenance};
+use decision::Verdict;
 use std::collections::HashMap;
 
 /// The columns of the list.
@@ -22,17 +25,26 @@ pub const COLUMNS: Columns = Columns {
 /// The most rows of one car.
 const MOST_ROWS: u32 = 200;
 
-/// Rows met so far, by car, panel and folded item.
-pub type Seen = HashMap<(usize, Option<Panel>, String), u32>;
+/// What the list says.
+#[derive(Default)]
+pub struct AgreedRows {
+    /// Amounts of cars, which are indexed by draft.
+    pub agreed: Vec<Agreed>,
+    /// What payers decided.
+    pub decisions: Vec<Decision>,
+    /// Rows met so far, by car, panel and folded item.
+    seen: HashMap<(usize, Option<Panel>, String), u32>,
+    /// Decisions met so far, by car and all that tells them apart.
+    decided: HashMap<(usize, String), u32>,
+}
 
-/// Reads one table. Amounts of cars are indexed by draft. Whether it had the header.
+/// Reads one table. Whether it had the header.
 pub fn read(
     table: &Table,
     order: u32,
     settings: &Settings,
     drafts: &mut Drafts,
-    seen: &mut Seen,
-    agreed: &mut Vec<Agreed>,
+    rows: &mut AgreedRows,
     problems: &mut Problems,
 ) -> bool {
     let mut rows_of = HashMap::new();
@@ -66,9 +78,7 @@ pub fn read(
                 sheet,
                 row: row.number,
             };
-            if let Some(entry) = reader.read(source, seen) {
-                agreed.push(entry);
-            }
+            reader.read(source, rows);
         },
     )
 }
@@ -178,9 +188,62 @@ impl<C: Fn(usize) -> Option<(usize, String)>> AgreedRow<'_, C> {
         }
     }
 
-    fn read(&mut self, source: Provenance, seen: &mut Seen) -> Option<Agreed> {
-        let car = self.car()?;
+    fn read(&mut self, source: Provenance, rows: &mut AgreedRows) {
+        let Some(car) = self.car() else { return };
         let panel = self.panel(car);
+        let group = self.group(car);
+        let item = self.item(car);
+        if let Some((verdict, name)) = item.as_deref().and_then(Verdict::of) {
+            let (Ok(panel), Ok(group)) = (panel, group) else {
+                return;
+            };
+            let decision = self.decision(car, (verdict, name), panel, group, source, rows);
+            rows.decisions.extend(decision);
+            return;
+        }
+        let amount = self.amount(car);
+        let (Ok(panel), Some(item)) = (panel, item) else {
+            return;
+        };
+        let key = (car, panel, words::fold(&item));
+        if let Some(first) = rows.seen.get(&key) {
+            let expected = format!("a stock, panel and item once; first at row {first}");
+            self.refuse(3, Some(car), Refusal::new(expected));
+            return;
+        }
+        if !self.has_room(car) {
+            return;
+        }
+        rows.seen.insert(key, self.row.number);
+        if let (Ok(group), Some(amount)) = (group, amount) {
+            rows.agreed.push(Agreed {
+                car,
+                panel,
+                group,
+                item,
+                amount,
+                by: self.text(5),
+                date: self.text(6),
+                note: self.text(7),
+                source,
+            });
+        }
+    }
+
+    /// Whether the car may have one more row: every row is matched with every
+    /// line of its car, its own rows among them.
+    fn has_room(&mut self, car: usize) -> bool {
+        let so_far = self.rows_of.entry(car).or_insert(0);
+        *so_far += 1;
+        let has_room = *so_far <= MOST_ROWS;
+        if !has_room {
+            let refusal = Refusal::new(format!("at most {MOST_ROWS} agreed rows of one car"));
+            self.refuse(3, Some(car), refusal);
+        }
+        has_room
+    }
+
+    fn group(&mut self, car: usize) -> Result<Option<Group>, ()> {
         let groups: Vec<(&'static str, Group)> = Group::ALL[..5]
             .iter()
             .map(|group| (group.word(), *group))
@@ -189,43 +252,11 @@ impl<C: Fn(usize) -> Option<(usize, String)>> AgreedRow<'_, C> {
             let folded = words::fold(word);
             Group::from_word(&folded).filter(|group| *group != Group::Tax)
         });
-        let group = match group {
-            Ok(group) => Some(group),
-            Err(refusal) => {
-                self.refuse(2, Some(car), refusal);
-                None
-            }
-        };
-        let item = self.item(car);
-        let amount = self.amount(car);
-        let (panel, item) = (panel.ok()?, item?);
-        let key = (car, panel, words::fold(&item));
-        if let Some(first) = seen.get(&key) {
-            let expected = format!("a stock, panel and item once; first at row {first}");
-            self.refuse(3, Some(car), Refusal::new(expected));
-            return None;
-        }
-        // Every row is matched with every line of its car, its own rows among them.
-        let so_far = self.rows_of.entry(car).or_insert(0);
-        *so_far += 1;
-        if *so_far > MOST_ROWS {
-            let refusal = Refusal::new(format!("at most {MOST_ROWS} agreed rows of one car"));
-            self.refuse(3, Some(car), refusal);
-            return None;
-        }
-        seen.insert(key, self.row.number);
-        let text = |which| cells::text(self.cell(which)).unwrap_or_default();
-        Some(Agreed {
-            car,
-            panel,
-            group: group?,
-            item,
-            amount: amount?,
-            by: text(5),
-            date: text(6),
-            note: text(7),
-            source,
-        })
+        group.map_err(|refusal| self.refuse(2, Some(car), refusal))
+    }
+
+    fn text(&self, which: usize) -> String {
+        cells::text(self.cell(which)).unwrap_or_default()
     }
 
     fn item(&mut self, car: usize) -> Option<String> {
