@@ -10,13 +10,15 @@ macro_rules! demo_files {
 }
 
 /// The files of the demo storm.
-static FILES: [(&str, &[u8]); 14] = demo_files![
+static FILES: [(&str, &[u8]); 16] = demo_files![
     "storm.toml",
     "vehicles.csv",
     "agreed.csv",
     "crew.csv",
     "work.csv",
     "paid.csv",
+    "bills.csv",
+    "received.csv",
     "rates/bramblecote.toml",
     "rates/dunnock.toml",
     "rates/quillfeather.toml",

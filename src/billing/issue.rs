@@ -123,20 +123,22 @@ pub fn to_issue(
                     of,
                     parts,
                     tax_rates: match debtor {
-                        Debtor::Payer => tax_rates(&input.rates.terms[vehicle.payer]),
-                        Debtor::Owner => [Percent::ZERO; 6],
+                        Debtor::Payer if kind.bills() => {
+                            tax_rates(&input.rates.terms[vehicle.payer])
+                        }
+                        _ => [Percent::ZERO; 6],
                     },
                     source: None,
                 });
             }
         }
     }
-    let mut serial = match input.log.bills.last() {
+    let first = match input.log.bills.last() {
         Some(last) => last.number.serial.saturating_add(1),
         None => input.terms.first,
     };
     let mut issued = Vec::new();
-    for (_, rows) in together {
+    for (serial, rows) in (first..).zip(together.into_values()) {
         let number = BillNumber {
             text: format!("{}{serial}", input.terms.prefix),
             serial,
@@ -145,7 +147,6 @@ pub fn to_issue(
             number: number.clone(),
             ..row
         }));
-        serial += 1;
     }
     issued
 }

@@ -1,12 +1,12 @@
 //! What storm.toml's `[bills]` says.
 
 /// What stands together on one bill.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, clap::ValueEnum)]
 pub enum BilledTogether {
-    /// A bill for every car.
+    /// A bill for every car
     #[default]
     Car,
-    /// A bill for every payer, with its cars. An owner's is always a car's own.
+    /// A bill for every payer, with its cars; an owner's is always a car's own
     Payer,
 }
 

@@ -3,6 +3,7 @@
 use super::forecast::REPLICATIONS;
 use super::handouts::Handout;
 use super::plan::PLAN_SEED;
+use crate::billing::BilledTogether;
 use crate::planning::forecast::MOST_PEOPLE;
 use crate::report::pdf::Paper;
 use clap::{ArgGroup, Args as ClapArgs, Parser, Subcommand};
@@ -35,6 +36,10 @@ pub enum Command {
     Car(CarArgs),
     /// Split the storm's money: shares, people, house; a statement for everyone
     Pay(PayArgs),
+    /// Approve, bill, collect: every car from its price to what is open; numbered bills
+    Bills(BillsArgs),
+    /// Close the storm: what it earned, cost and leaves, and the hours it took
+    Close(CloseArgs),
     /// Plan who does what when, and prove how near that is to the best
     Plan(PlanArgs),
     /// Say the odds of the date: when all is done, and which promises hold
@@ -158,6 +163,56 @@ pub struct PayArgs {
     #[arg(long, value_name = "DIR")]
     pub out: Option<PathBuf>,
     /// The paper of the PDFs
+    #[arg(long, value_name = "SIZE", value_enum, default_value = "a4")]
+    pub paper: Paper,
+    /// Shared.
+    #[command(flatten)]
+    pub common: Common,
+}
+
+/// Arguments of `bills`.
+#[derive(Debug, ClapArgs)]
+pub struct BillsArgs {
+    /// The storm's folder
+    pub folder: Option<PathBuf>,
+    /// Number what is not billed yet and write it into the folder's bills.csv
+    #[arg(long, conflicts_with_all = ["card", "without_bad"])]
+    pub issue: bool,
+    /// The day of new bills, and up to which ages are reckoned [default: today]
+    #[arg(long, value_name = "DATE")]
+    pub on: Option<Date>,
+    /// What stands together on a payer's bill [default: as storm.toml's `[bills]` says]
+    #[arg(long, value_name = "WHAT", value_enum)]
+    pub per: Option<BilledTogether>,
+    /// Bill only this car; may be given several times
+    #[arg(long, value_name = "STOCK")]
+    pub car: Vec<String>,
+    /// Bill only this payer's cars; may be given several times
+    #[arg(long, value_name = "NAME")]
+    pub payer: Vec<String>,
+    /// Write the accounts and every bill as pages, PDF, tables and a workbook into this folder
+    #[arg(long, value_name = "DIR")]
+    pub out: Option<PathBuf>,
+    /// The paper of the PDFs
+    #[arg(long, value_name = "SIZE", value_enum, default_value = "a4")]
+    pub paper: Paper,
+    /// Shared.
+    #[command(flatten)]
+    pub common: Common,
+}
+
+/// Arguments of `close`.
+#[derive(Debug, ClapArgs)]
+pub struct CloseArgs {
+    /// The storm's folder
+    pub folder: Option<PathBuf>,
+    /// The day that stands on it [default: today]
+    #[arg(long, value_name = "DATE")]
+    pub on: Option<Date>,
+    /// Write close.csv and the page as HTML and PDF into this folder
+    #[arg(long, value_name = "DIR")]
+    pub out: Option<PathBuf>,
+    /// The paper of the PDF
     #[arg(long, value_name = "SIZE", value_enum, default_value = "a4")]
     pub paper: Paper,
     /// Shared.

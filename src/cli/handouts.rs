@@ -1,15 +1,18 @@
 //! What `storm` writes for people: pages, sheets, workbook, texts, tables.
 
+use super::bills::{books_of_storm, receivables_content};
+use super::close::{close_content, close_report};
 use super::forecast::forecast_content;
 use super::lot::{lot_content, lot_report};
 use super::output::Stop;
-use super::page_files::{FORECAST, LOT, STAFF};
+use super::page_files::{CLOSE, FORECAST, LOT, RECEIVABLES, STAFF};
 use super::pay::{STATEMENTS, SplitKinds, write_split, write_statements};
 use super::plan::{plan_report, write_plan_handouts};
 use super::price::write_tables;
 use super::priced::Priced;
 use super::problems::problem_text;
 use super::staff::{Crews, staff_content};
+use crate::crew::HoursBook;
 use crate::planning::LotPlan;
 use crate::planning::forecast::LotForecast;
 use crate::report::document::Document;
@@ -129,6 +132,8 @@ pub struct Reached<'a> {
     pub crews: Option<&'a Crews>,
     /// What the whole lot comes to.
     pub lot: Option<&'a LotEstimate>,
+    /// Estimated and logged hours.
+    pub hours: Option<&'a HoursBook>,
 }
 
 /// All kinds, or those that were asked for.
@@ -160,6 +165,18 @@ pub fn write(
         .collect();
     let files = CarFiles::of(&priced.storm.cars);
     entries.extend(write_split_files(folder, priced, wanted, paper)?);
+    if let Some(books) = books_of_storm(priced) {
+        let report = books.report();
+        let steps = steps_to("billed and received");
+        let content = receivables_content(&report);
+        entries.extend(RECEIVABLES.write(folder, &content, &steps, wanted, paper)?);
+        if let Some(split) = &priced.split {
+            let close = close_report(priced, split, &report, reached.hours);
+            let steps = steps_to("close");
+            let content = close_content(&close);
+            entries.extend(CLOSE.write(folder, &content, &steps, wanted, paper)?);
+        }
+    }
     if let (Some(jobs), Some(made)) = (&priced.jobs, reached.made) {
         let plan = plan_report(priced, jobs, made);
         entries.extend(write_plan_handouts(folder, &plan, wanted, paper)?);

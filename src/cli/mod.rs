@@ -2,10 +2,13 @@
 
 mod album;
 mod arguments;
+mod bill_ledger;
+mod bills;
 mod books;
 mod bugs;
 mod car;
 mod check;
+mod close;
 mod compare;
 mod forecast;
 mod handouts;
@@ -68,6 +71,8 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>, streams: &mut Streams<
         Command::Forecast(args) => forecast::run(&args, streams),
         Command::Staff(args) => staff::run(&args, streams),
         Command::Pay(args) => pay::run(&args, streams),
+        Command::Bills(args) => bills::run(&args, streams),
+        Command::Close(args) => close::run(&args, streams),
         Command::Compare(args) => compare::run(&args, streams),
         Command::Lot(args) => lot::run(&args, streams),
         Command::Start(args) => start::run(&args, streams),

@@ -42,6 +42,20 @@ pub const LOT: PageFiles = PageFiles {
     table: "every figure of it by stratum and payer",
 };
 
+/// What was decided, billed and received.
+pub const RECEIVABLES: PageFiles = PageFiles {
+    stem: "receivables",
+    page: "what was decided, billed and received, what is open and since when; for yourself",
+    table: "a row for every car, from its price to what is open",
+};
+
+/// The storm's close.
+pub const CLOSE: PageFiles = PageFiles {
+    stem: "close",
+    page: "what the storm earned, cost and leaves, and the hours it took; for yourself",
+    table: "every figure of it",
+};
+
 /// What such files are made of.
 pub struct PageContent<'a> {
     /// The page.

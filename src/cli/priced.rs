@@ -9,7 +9,7 @@ use super::problems::{SHOWN, counted, say_problems};
 use super::progress::Progress;
 use crate::billing::{AccountsInput, accounts, differences};
 use crate::crew::{Jobs, jobs};
-use crate::intake::{Problems, SheetMeta, printable};
+use crate::intake::{Problems, printable};
 use crate::pay::{CameIn, PayableOn, Split, SplitInput, share_cautions, split_storm};
 use crate::pricing::{PricedStorm, SummedStorm, price_storm};
 use crate::rates::Rates;
@@ -48,8 +48,6 @@ pub struct Priced {
     pub bills_at_fault: bool,
     /// What came in for each car, where pay goes by it.
     pub came_in: Vec<CameIn>,
-    /// The sheets that a row of the books points to.
-    pub sheets: Vec<SheetMeta>,
 }
 
 impl Priced {
@@ -316,7 +314,6 @@ pub fn price(
         lot_at_fault,
         bills_at_fault,
         came_in,
-        sheets: opened.sheets,
     }))
 }
 

@@ -3,13 +3,15 @@
 
 use super::Exit;
 use super::arguments::StormArgs;
+use super::bills::books_of_storm;
 use super::books::Wanted;
+use super::close::hours_of;
 use super::forecast::{forecast, replications_for};
 use super::handouts::{self, Handout, Reached};
 use super::inputs::Input;
 use super::lot::{lot_of_storm, lot_report};
 use super::output::{Stop, Streams};
-use super::page_files::{FORECAST, LOT, STAFF};
+use super::page_files::{CLOSE, FORECAST, LOT, RECEIVABLES, STAFF};
 use super::plan::{PLAN_SEED, plan_report, rounds_for, say_plan_cautions, written_of_plan};
 use super::price::report_json;
 use super::priced::price;
@@ -19,9 +21,9 @@ use super::staff::crews_of_storm;
 use super::stale::{say_stale, stale_plan, stale_statements};
 use crate::planning::{LotPlan, StopRule};
 use crate::report::{
-    ForecastReport, PriceShown, ReportFolder, folder_name, forecast_summary, forecast_sums_json,
-    lot_json, lot_summary, plan_summary, plan_sums_json, split_summary, staff_json, staff_summary,
-    statement_files, storm_summary,
+    ForecastReport, PriceShown, ReportFolder, bills_summary, bills_sums_json, folder_name,
+    forecast_summary, forecast_sums_json, lot_json, lot_summary, plan_summary, plan_sums_json,
+    split_summary, staff_json, staff_summary, statement_files, storm_summary,
 };
 use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};
@@ -72,11 +74,13 @@ pub fn run(args: &StormArgs, streams: &mut Streams<'_>) -> Result<Exit, Stop> {
     };
     let lot = lot_of_storm(&priced);
     progress.stage("writing");
+    let hours = hours_of(&priced);
     let reached = Reached {
         made: made.as_ref(),
         odds: odds.as_ref(),
         crews: crews.as_ref(),
         lot: lot.as_ref(),
+        hours: hours.as_ref(),
     };
     let missing = handouts::write(&folder, &mut priced, reached, &wanted, args.paper)?;
     drop(progress);
@@ -100,6 +104,9 @@ pub fn run(args: &StormArgs, streams: &mut Streams<'_>) -> Result<Exit, Stop> {
         if let Some(lot) = &lot {
             json["lot"] = lot_json(lot);
         }
+        if let Some(books) = books_of_storm(&priced) {
+            json["bills"] = bills_sums_json(&books.report());
+        }
         streams.json(&json)?;
     } else {
         let text = storm_summary(
@@ -111,6 +118,9 @@ pub fn run(args: &StormArgs, streams: &mut Streams<'_>) -> Result<Exit, Stop> {
         if let Some(split) = &priced.split {
             let said = split_summary(&priced.split_input(), split, streams.table_width());
             streams.print(&said)?;
+        }
+        if let Some(books) = books_of_storm(&priced) {
+            streams.print(&bills_summary(&books.report(), streams.table_width()))?;
         }
         if let Some(plan) = &plan {
             streams.print(&plan_summary(plan, streams.table_width()))?;
@@ -140,7 +150,10 @@ pub fn run(args: &StormArgs, streams: &mut Streams<'_>) -> Result<Exit, Stop> {
         None => (Vec::new(), Vec::new()),
     };
     let mut stale = stale_plan(&folder, &lists, &written);
+    let has_bills = books_of_storm(&priced).is_some();
     let pages = [
+        (RECEIVABLES, has_bills),
+        (CLOSE, has_bills && priced.split.is_some()),
         (FORECAST, odds.is_some()),
         (STAFF, crews.is_some()),
         (LOT, lot.is_some()),
@@ -151,6 +164,9 @@ pub fn run(args: &StormArgs, streams: &mut Streams<'_>) -> Result<Exit, Stop> {
     say_stale(&stale, streams);
     if priced.lot_at_fault {
         streams.say("no estimate of the whole lot, and odds of the listed cars alone: lot and [sample] hold errors\n");
+    }
+    if priced.bills_at_fault {
+        streams.say("no accounts of bills and receipts: bills and received hold errors\n");
     }
     if priced.split.is_none() && priced.books.splits(Wanted::ALL_KNOWN) {
         streams.say("no split: crew, work and paid hold errors\n");

@@ -1,7 +1,9 @@
 //! What people are handed. One plain [`StormReport`] is behind every format,
 //! so the numbers in them cannot differ.
 
+mod bills_report;
 mod car_sheet;
+mod close_report;
 mod comparison;
 mod csv;
 pub mod document;
@@ -34,7 +36,12 @@ mod workbook;
 mod write;
 
 pub use self::csv::{guarded, to_csv, write_csv};
+pub use bills_report::{
+    BillsReport, BillsTotals, ages_grid, bills_json, bills_summary, bills_sums_json,
+    differences_grid, kind_title, ledger_grid, receivables_grid,
+};
 pub use car_sheet::{car_sheet, car_sheet_json};
+pub use close_report::{CloseReport, Earned, close_grid, close_json};
 pub use comparison::{comparison_grid, comparison_text, not_comparable_grid};
 pub use file_name::folder_name;
 pub use forecast_report::{DueOdds, ForecastReport};
@@ -60,5 +67,5 @@ pub use sum_report::{CarTable, SumReport};
 pub use summary::{PriceShown, storm_summary};
 pub use supplement::{supplement_cars, supplement_lines, supplement_text};
 pub use terminal::{TextTable, Width};
-pub use workbook::storm_workbook;
+pub use workbook::{storm_workbook, tables_workbook};
 pub use write::{ReportFolder, WriteError};

@@ -1,7 +1,9 @@
 //! The documents that people are handed, one builder each.
 
 mod below_zero;
+mod bill;
 mod car;
+mod close;
 mod comparison;
 mod files;
 mod forecast;
@@ -12,6 +14,7 @@ mod period;
 mod pictures;
 mod plan;
 mod plan_picture;
+mod receivables;
 mod split;
 mod staff;
 mod statement;
@@ -19,7 +22,9 @@ mod storm;
 mod supplement;
 mod work_list;
 
+pub use bill::BillPages;
 pub use car::{CarPhotos, car_page};
+pub use close::close_page;
 pub use comparison::comparison_page;
 pub use files::{CarFiles, Links};
 pub use forecast::forecast_page;
@@ -27,6 +32,7 @@ pub use index::{IndexEntry, index_page};
 pub use lot::lot_page;
 pub use period::period_page;
 pub use plan::{WORK_LISTS, plan_page};
+pub use receivables::receivables_page;
 pub use split::split_page;
 pub use staff::staff_page;
 pub use statement::statement_page;

@@ -13,8 +13,11 @@ mod layout;
 mod lines;
 mod read_me;
 mod reckoning;
+mod tables;
 mod terms;
 mod totals;
+
+pub use tables::tables_workbook;
 
 use super::storm_report::StormReport;
 use layout::Layout;

@@ -1,0 +1,96 @@
+//! The bill ledger's file: the one file of a storm's folder that is written to.
+//!
+//! Rows are only ever put behind those that are there. The file is held by a
+//! second file beside it from before it is read until it is written, so that two
+//! runs can't give out one number twice, and it is replaced as a whole, so that a
+//! reader sees it before or after.
+
+use super::output::Stop;
+use crate::money::Currency;
+use crate::report::{ledger_grid, to_csv};
+use crate::storm::BillRow;
+use std::fs;
+use std::io::Write;
+use std::path::{Path, PathBuf};
+
+/// The ledger's name in a storm's folder.
+pub const LEDGER: &str = "bills.csv";
+
+/// A ledger that nobody else writes meanwhile.
+pub struct HeldLedger {
+    path: PathBuf,
+    hold: PathBuf,
+}
+
+impl HeldLedger {
+    /// Holds the ledger of a storm's folder.
+    pub fn hold(folder: &Path) -> Result<HeldLedger, Stop> {
+        let (path, hold) = (folder.join(LEDGER), folder.join(".bills.csv.held"));
+        match fs::File::create_new(&hold) {
+            Ok(mut file) => {
+                // Whoever finds it left behind wants to know whose it was.
+                let _ = writeln!(file, "process {}", std::process::id());
+                Ok(HeldLedger { path, hold })
+            }
+            Err(error) if error.kind() == std::io::ErrorKind::AlreadyExists => {
+                Err(Stop::Failed(format!(
+                    "bills are being written there by another run; if none is running, one was broken off: delete {}",
+                    hold.display()
+                )))
+            }
+            Err(error) => Err(Stop::Failed(format!(
+                "could not write {}: {error}",
+                hold.display()
+            ))),
+        }
+    }
+
+    /// Puts rows behind those that are there.
+    pub fn append(&self, rows: &[BillRow], currency: Currency) -> Result<(), Stop> {
+        let failed = |error: &dyn std::fmt::Display| {
+            Stop::Failed(format!("could not write {}: {error}", self.path.display()))
+        };
+        let new = to_csv(&ledger_grid(rows), currency);
+        let head = new.iter().position(|byte| *byte == b'\n').unwrap_or(0) + 1;
+        let mut bytes = match fs::read(&self.path) {
+            Ok(bytes) => bytes,
+            Err(error) if error.kind() == std::io::ErrorKind::NotFound => new[..head].to_vec(),
+            Err(error) => return Err(failed(&error)),
+        };
+        // Rows go behind columns that are these and in this order; a spreadsheet
+        // program may have saved them otherwise.
+        let first = bytes
+            .split(|byte| *byte == b'\n')
+            .next()
+            .unwrap_or_default();
+        let first = first.strip_suffix(b"\r").unwrap_or(first);
+        let first = first.strip_prefix(b"\xef\xbb\xbf").unwrap_or(first);
+        if first != &new[..head - 1] {
+            let columns = String::from_utf8_lossy(&new[..head - 1]);
+            return Err(failed(&format!(
+                "its first row is not `{columns}`, so that no row can be put behind it"
+            )));
+        }
+        if !bytes.ends_with(b"\n") {
+            bytes.push(b'\n');
+        }
+        bytes.extend_from_slice(&new[head..]);
+        let beside = self.path.with_file_name(".bills.csv.part");
+        let written = (|| {
+            let mut file = fs::File::create(&beside)?;
+            file.write_all(&bytes)?;
+            file.sync_all()?;
+            fs::rename(&beside, &self.path)
+        })();
+        written.map_err(|error| {
+            let _ = fs::remove_file(&beside);
+            failed(&error)
+        })
+    }
+}
+
+impl Drop for HeldLedger {
+    fn drop(&mut self) {
+        let _ = fs::remove_file(&self.hold);
+    }
+}
