@@ -10,6 +10,7 @@ mod pay;
 pub mod plain;
 pub mod random_cards;
 pub mod ratio;
+mod received;
 mod rounding;
 pub mod sheets;
 pub mod storms;

@@ -8,6 +8,7 @@ use crate::money::Money;
 use crate::pricing::{PricedStorm, Status};
 use crate::rates::Rates;
 use crate::storm::{BillParts, BillingLog, Debtor, Decision, Group, Provenance, Storm, Subject};
+use jiff::civil::Date;
 use std::collections::{HashMap, HashSet};
 use std::sync::Arc;
 
@@ -64,7 +65,7 @@ pub struct DebtorAccount {
     pub billed: BillParts,
     /// What came in.
     pub received: Money,
-    /// What the bill ledger says of over-payments since the last bill.
+    /// What credits of over-payments since the last bill have not been paid back.
     pub credited: Money,
 }
 
@@ -162,25 +163,39 @@ pub fn accounts<'a>(input: AccountsInput<'a>) -> Accounts<'a> {
         .map(|(car, decisions)| made.car(car, decisions))
         .collect();
     let mut left_out = DebtorAccount::default();
+    let mut credits: HashMap<(usize, Debtor), Credits> = HashMap::new();
     for row in &log.bills {
-        let account = match places.get(&*row.stock) {
-            Some(&car) => &mut cars[car].debtors[row.debtor().index()],
-            None => &mut left_out,
+        let Some(&car) = places.get(&*row.stock) else {
+            if row.kind.bills() {
+                left_out.billed.join(&row.parts);
+            }
+            continue;
         };
+        let debtor = row.debtor();
         if row.kind.bills() {
-            account.billed.join(&row.parts);
+            cars[car].debtors[debtor.index()].billed.join(&row.parts);
             // What was over is taken up by a later bill.
-            account.credited = Money::ZERO;
+            credits.remove(&(car, debtor));
         } else {
-            account.credited += -row.parts.credit;
+            let of = credits.entry((car, debtor)).or_default();
+            of.push((row.date, -row.parts.credit));
         }
     }
     let receipts = incoming::by_car(log);
     for receipt in &receipts {
-        match places.get(&*receipt.stock) {
-            Some(&car) => made.receive(car, &mut cars[car], receipt),
-            None => left_out.received += receipt.amount,
+        let Some(&car) = places.get(&*receipt.stock) else {
+            left_out.received += receipt.amount;
+            continue;
+        };
+        made.receive(car, &mut cars[car], receipt);
+        if let Some(of) = credits.get_mut(&(car, receipt.from))
+            && receipt.amount < Money::ZERO
+        {
+            of.push((receipt.date, receipt.amount));
         }
+    }
+    for ((car, debtor), of) in credits {
+        cars[car].debtors[debtor.index()].credited = outstanding(of);
     }
     made.check_bills(&places, &cars);
     Accounts {
@@ -189,6 +204,17 @@ pub fn accounts<'a>(input: AccountsInput<'a>) -> Accounts<'a> {
         left_out,
         findings: made.findings,
     }
+}
+
+/// Credits of one account, and below zero what went back, by day.
+type Credits = Vec<(Date, Money)>;
+
+/// What of credits was not paid back; a credit stands before what went back on
+/// its day.
+fn outstanding(mut credits: Credits) -> Money {
+    credits.sort_by_key(|(date, amount)| (*date, *amount < Money::ZERO));
+    let amounts = credits.into_iter().map(|(_, amount)| amount);
+    amounts.fold(Money::ZERO, |sum, amount| (sum + amount).max(Money::ZERO))
 }
 
 struct Maker<'a> {

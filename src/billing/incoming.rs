@@ -1,7 +1,7 @@
 //! Receipts car by car: what came for a whole bill is laid on its cars.
 
 use crate::money::Money;
-use crate::storm::{BillRow, BillingLog, Debtor, ReceiptFor};
+use crate::storm::{BillingLog, Debtor, ReceiptFor};
 use jiff::civil::Date;
 use std::collections::HashMap;
 use std::sync::Arc;
@@ -21,32 +21,42 @@ pub struct CarReceipt {
     pub receipt: usize,
 }
 
+/// A car and one of its debtors.
+type Account = (Arc<str>, Debtor);
+
 /// All receipts by car, in order of date, then file.
 ///
 /// What came for a bill goes to its cars in the bill's order, to each no more
-/// than is open there; what is left over stands on the last. What went back of
-/// it is taken likewise, first where more came in than was billed.
+/// than is open there of this bill and those before; what is left over stands on
+/// the last. What went back of it is taken likewise, first where more came in
+/// than was billed.
 #[must_use]
 pub fn by_car(log: &BillingLog) -> Vec<CarReceipt> {
     let mut order: Vec<usize> = (0..log.receipts.len()).collect();
     order.sort_by_key(|at| (log.receipts[*at].date, *at));
-    let mut open: HashMap<(Arc<str>, Debtor), Money> = HashMap::new();
+    // Per row of the ledger: what its car was billed up to it.
+    let mut billed: HashMap<Account, Money> = HashMap::new();
+    let mut bills: HashMap<&str, Vec<(Account, Money)>> = HashMap::new();
     for row in log.bills.iter().filter(|row| row.kind.bills()) {
-        *open.entry((row.stock.clone(), row.debtor())).or_default() += row.parts.amount();
+        let account = (row.stock.clone(), row.debtor());
+        let sum = billed.entry(account.clone()).or_default();
+        *sum += row.parts.amount();
+        let of_bill = bills.entry(row.number.text.as_str()).or_default();
+        of_bill.push((account, *sum));
     }
+    let mut received: HashMap<Account, Money> = HashMap::new();
     let mut by_car = Vec::with_capacity(order.len());
     for at in order {
         let receipt = &log.receipts[at];
         let parts = match &receipt.of {
             ReceiptFor::Car(stock) => vec![(stock.clone(), receipt.amount)],
             ReceiptFor::Bill(number) => {
-                let rows = log.bills.iter().filter(|row| row.number.text == *number);
-                on_cars(receipt.amount, &rows.collect::<Vec<_>>(), &open)
+                let cars = bills.get(number.as_str()).map_or(&[][..], Vec::as_slice);
+                on_cars(receipt.amount, cars, &received)
             }
         };
         for (stock, amount) in parts {
-            let left = open.entry((stock.clone(), receipt.from)).or_default();
-            *left = *left - amount;
+            *received.entry((stock.clone(), receipt.from)).or_default() += amount;
             by_car.push(CarReceipt {
                 date: receipt.date,
                 stock,
@@ -61,14 +71,14 @@ pub fn by_car(log: &BillingLog) -> Vec<CarReceipt> {
 
 fn on_cars(
     amount: Money,
-    rows: &[&BillRow],
-    open: &HashMap<(Arc<str>, Debtor), Money>,
+    cars: &[(Account, Money)],
+    received: &HashMap<Account, Money>,
 ) -> Vec<(Arc<str>, Money)> {
     let mut left = amount;
     let mut parts: Vec<(Arc<str>, Money)> = Vec::new();
-    for row in rows {
-        let key = (row.stock.clone(), row.debtor());
-        let open = open.get(&key).copied().unwrap_or(Money::ZERO);
+    for (account, billed) in cars {
+        let received = received.get(account).copied().unwrap_or(Money::ZERO);
+        let open = *billed - received;
         let part = if amount < Money::ZERO {
             // Nothing is taken where nothing is over.
             -((-left).min((-open).max(Money::ZERO)))
@@ -77,13 +87,13 @@ fn on_cars(
         };
         left = left - part;
         if !part.is_zero() {
-            parts.push((row.stock.clone(), part));
+            parts.push((account.0.clone(), part));
         }
     }
-    if let (false, Some(last)) = (left.is_zero(), rows.last()) {
-        match parts.iter_mut().find(|(stock, _)| *stock == last.stock) {
+    if let (false, Some(((last, _), _))) = (left.is_zero(), cars.last()) {
+        match parts.iter_mut().find(|(stock, _)| stock == last) {
             Some((_, part)) => *part += left,
-            None => parts.push((last.stock.clone(), left)),
+            None => parts.push((last.clone(), left)),
         }
     }
     parts

@@ -167,6 +167,13 @@ impl LedgerRow<'_, '_> {
         let tax_rates = self
             .row
             .read(TAX_RATES, |cell| tax_rates(&cells::text(cell)?));
+        if let (Some(parts), Some(rates)) = (&parts, &tax_rates)
+            && !parts.groups[Group::Tax.index()].is_zero()
+            && rates.iter().all(|rate| rate.is_zero())
+        {
+            let expected = "the rates of its tax, such as parts 7.55; extra 7.55";
+            self.row.refuse(TAX_RATES, Refusal::new(expected));
+        }
         Some(BillRow {
             number: number?,
             date: date?,

@@ -184,7 +184,7 @@ fn paid(dice: &mut Dice<'_>, places: u32) -> String {
 }
 
 /// A storm's files with a crew.
-fn crewed(lot: &Lot, dice: &mut Dice<'_>) -> Vec<Sheet> {
+pub(super) fn crewed(lot: &Lot, dice: &mut Dice<'_>) -> Vec<Sheet> {
     let mut files = all(lot, one_sheet(lot));
     for (path, text) in &mut files {
         if path == "storm.toml" {

@@ -1,6 +1,5 @@
 //! One numbered bill, for whoever is to pay it.
 
-use super::receivables::BILL_CAUTION;
 use super::sender_lines;
 use crate::billing::{Bill, BillTerms};
 use crate::money::Money;
@@ -66,10 +65,6 @@ impl<'a> BillPages<'a> {
         if !self.storm.sender.note.is_empty() {
             blocks.push(Block::Text(self.storm.sender.note.clone()));
         }
-        blocks.push(Block::Caution {
-            about: "taxes and law".to_owned(),
-            text: BILL_CAUTION.to_owned(),
-        });
         let mut sender = sender_lines(&self.storm.sender);
         if !self.terms.tax_id.is_empty() {
             sender.push(format!("tax no. {}", self.terms.tax_id));

@@ -19,7 +19,7 @@ pub fn close_page(report: &CloseReport<'_>) -> Document {
         ("on", report.bills.on.to_string()),
         ("priced", text(earned.priced)),
         ("received", text(earned.received)),
-        ("stays with the house", text(report.stays()[0].1)),
+        ("stays", text(report.stays()[0].1)),
         ("amounts in", storm.currency.code().to_owned()),
     ];
     if !report.bills.left_out.is_empty() {

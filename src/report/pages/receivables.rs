@@ -30,7 +30,7 @@ pub fn receivables_page(report: &BillsReport<'_>) -> Document {
         ("open", page.text(totals.open)),
     ];
     if totals.over != Money::ZERO {
-        facts.push(("received above bills", page.text(totals.over)));
+        facts.push(("over-paid", page.text(totals.over)));
     }
     facts.push(("amounts in", storm.currency.code().to_owned()));
     let mut blocks = vec![Block::Facts(facts)];
