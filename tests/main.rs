@@ -1,6 +1,7 @@
 //! All tests of the whole: files in, and whole output, status and files out.
 
 mod argue;
+mod billing;
 mod builder;
 mod cards;
 mod cli;

@@ -1,0 +1,3 @@
+//! What is billed.
+
+pub mod ubl;
