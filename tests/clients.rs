@@ -3,6 +3,7 @@
 //! ignored by default and run by `.ci/run`.
 
 mod recalculated;
+mod ubl;
 
 use crate::builder::{Folder, Tables, data, read_csv};
 use std::path::Path;

@@ -32,6 +32,7 @@ mod sum_report;
 mod summary;
 mod supplement;
 mod terminal;
+mod ubl;
 mod workbook;
 mod write;
 
@@ -67,5 +68,6 @@ pub use sum_report::{CarTable, SumReport};
 pub use summary::{PriceShown, storm_summary};
 pub use supplement::{supplement_cars, supplement_lines, supplement_text};
 pub use terminal::{TextTable, Width};
+pub use ubl::{UblInput, ubl_bill};
 pub use workbook::{storm_workbook, tables_workbook};
 pub use write::{ReportFolder, WriteError};

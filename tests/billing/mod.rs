@@ -1,7 +1,8 @@
-//! Approved, billed, received: by hand.
+//! Approved, billed, received: by hand; and bills in an open standard.
 
 mod accounts;
 mod close;
 mod ledger;
 mod payable;
 mod received;
+pub mod ubl;
