@@ -324,6 +324,23 @@ fn gallery() -> String {
             said(&files)
         );
     }
+    for (title, path, text) in BILLING {
+        let mut files: Vec<(&str, &str)> = BILLING_BESIDE
+            .iter()
+            .copied()
+            .filter(|(known, _)| *known != path)
+            .collect();
+        let full = format!("{STORM}{text}");
+        files.push(match path {
+            "storm.toml" => (path, &full),
+            _ => (path, text),
+        });
+        let _ = write!(
+            page,
+            "\n{title}, in `{path}`:\n\n```\n{text}```\n\n```\n{}```\n",
+            said(&files)
+        );
+    }
     for (title, sample, lot) in LOT {
         let storm = format!("{STORM}{sample}");
         let mut files = LOT_BESIDE.to_vec();
@@ -339,6 +356,132 @@ fn gallery() -> String {
     }
     page
 }
+
+/// A car of 10.00 that was approved and billed.
+const BILLING_BESIDE: [(&str, &str); 2] = [
+    (
+        "agreed.csv",
+        "stock,item,amount,by,date\nA1,approved,10.00,Ann,2026-06-20\n",
+    ),
+    (
+        "bills.csv",
+        "number,date,due,kind,to,stock,dents,amount\n7,2026-07-01,2026-07-31,bill,Harl Cover,A1,10.00,10.00\n",
+    ),
+];
+
+/// What was decided, billed and received.
+const BILLING: [(&str, &str, &str); 22] = [
+    (
+        "a yes without its amount",
+        "agreed.csv",
+        "stock,item,amount,by,date\nA1,approved,,Ann,2026-06-20\n",
+    ),
+    (
+        "a yes without who and when",
+        "agreed.csv",
+        "stock,item,amount,by,date\nA1,approved,10.00,,\n",
+    ),
+    (
+        "a no with an amount",
+        "agreed.csv",
+        "stock,item,amount,by,date\nA1,refused,10.00,Ann,2026-06-20\n",
+    ),
+    (
+        "two words on one thing on one day",
+        "agreed.csv",
+        "stock,item,amount,by,date\nA1,approved,10.00,Ann,2026-06-20\nA1,refused,,Ann,2026-06-20\n",
+    ),
+    (
+        "a yes to a supplement alone",
+        "agreed.csv",
+        "stock,item,amount,by,date\nA1,approved rail,10.00,Ann,2026-06-20\n",
+    ),
+    (
+        "a yes above the price",
+        "agreed.csv",
+        "stock,item,amount,by,date\nA1,approved,12.00,Ann,2026-06-20\n",
+    ),
+    (
+        "a yes to lines that are not there",
+        "agreed.csv",
+        "stock,panel,item,amount,by,date\nA1,,approved,10.00,Ann,2026-06-20\nA1,roof,approved,3.00,Ann,2026-06-20\n",
+    ),
+    (
+        "money for no car",
+        "received.csv",
+        "date,stock,from,amount\n2026-07-03,a1,,10.00\n",
+    ),
+    (
+        "money from another payer",
+        "received.csv",
+        "date,stock,from,amount\n2026-07-03,A1,Hall Cover,10.00\n",
+    ),
+    (
+        "the same receipt twice",
+        "received.csv",
+        "date,stock,from,amount\n2026-07-03,A1,,5.00\n2026-07-03,A1,Harl Cover,5.00\n",
+    ),
+    (
+        "more than was billed",
+        "received.csv",
+        "date,stock,from,amount\n2026-07-03,A1,,15.00\n",
+    ),
+    (
+        "money before the payer's yes",
+        "received.csv",
+        "date,stock,from,amount\n2026-06-03,A1,,10.00\n",
+    ),
+    (
+        "more back than came in",
+        "received.csv",
+        "date,stock,from,amount\n2026-07-03,A1,,-10.00\n",
+    ),
+    (
+        "nothing came in",
+        "received.csv",
+        "date,stock,from,amount\n2026-07-03,A1,,0\n",
+    ),
+    (
+        "money for a bill that is none",
+        "received.csv",
+        "date,stock,from,amount,bill\n2026-07-03,,,10.00,8\n",
+    ),
+    (
+        "a car and a bill",
+        "received.csv",
+        "date,stock,from,amount,bill\n2026-07-03,A1,,10.00,7\n",
+    ),
+    (
+        "a number left out",
+        "bills.csv",
+        "number,date,due,kind,to,stock,dents,amount\n7,2026-07-01,2026-07-31,bill,Harl Cover,A1,10.00,10.00\n9,2026-07-01,2026-07-31,supplement,Harl Cover,A1,10.00,10.00\n",
+    ),
+    (
+        "a row that is not the sum of its parts",
+        "bills.csv",
+        "number,date,due,kind,to,stock,dents,amount\n7,2026-07-01,2026-07-31,bill,Harl Cover,A1,10.00,12.00\n",
+    ),
+    (
+        "a bill of another kind and to another payer",
+        "bills.csv",
+        "number,date,due,kind,to,stock,dents,amount\n7,2026-07-01,2026-07-31,bil,Harl Covr,A1,10.00,10.00\n",
+    ),
+    (
+        "a prefix that ends in a figure",
+        "storm.toml",
+        "[bills]\nprefix = \"BF26\"\n",
+    ),
+    (
+        "a country that is none",
+        "storm.toml",
+        "[bills]\ncountry = \"Flatland\"\nper = \"cars\"\ndue_days = 900\n",
+    ),
+    (
+        "pay on something else",
+        "storm.toml",
+        "[pay]\non = \"recieved\"\n",
+    ),
+];
 
 /// A lot of three counted cars.
 const LOT_BESIDE: [(&str, &str); 2] = [

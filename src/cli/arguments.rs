@@ -193,6 +193,9 @@ pub struct BillsArgs {
     /// Write the accounts and every bill as pages, PDF, tables and a workbook into this folder
     #[arg(long, value_name = "DIR")]
     pub out: Option<PathBuf>,
+    /// Write payers' bills as structured invoices too: EN 16931 in UBL 2.1
+    #[arg(long, requires = "out")]
+    pub ubl: bool,
     /// The paper of the PDFs
     #[arg(long, value_name = "SIZE", value_enum, default_value = "a4")]
     pub paper: Paper,

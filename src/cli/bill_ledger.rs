@@ -6,6 +6,7 @@
 //! reader sees it before or after.
 
 use super::output::Stop;
+use crate::intake::printable;
 use crate::money::Currency;
 use crate::report::{ledger_grid, to_csv};
 use crate::storm::BillRow;
@@ -26,6 +27,12 @@ impl HeldLedger {
     /// Holds the ledger of a storm's folder.
     pub fn hold(folder: &Path) -> Result<HeldLedger, Stop> {
         let (path, hold) = (folder.join(LEDGER), folder.join(".bills.csv.held"));
+        if let Some(other) = other_ledger(folder) {
+            return Err(Stop::Usage(format!(
+                "bills stand in {}: rows can only be put behind those of a {LEDGER}",
+                printable(&other)
+            )));
+        }
         match fs::File::create_new(&hold) {
             Ok(mut file) => {
                 // Whoever finds it left behind wants to know whose it was.
@@ -87,6 +94,20 @@ impl HeldLedger {
             failed(&error)
         })
     }
+}
+
+/// A table of bills by another name, which would be read in place of the ledger.
+fn other_ledger(folder: &Path) -> Option<String> {
+    let entries = fs::read_dir(folder).ok()?;
+    let mut names: Vec<String> = entries
+        .filter_map(|entry| entry.ok()?.file_name().into_string().ok())
+        .filter(|name| {
+            let stem = name.rsplit_once('.').map(|(stem, _)| stem.to_lowercase());
+            name != LEDGER && stem.as_deref() == Some("bills")
+        })
+        .collect();
+    names.sort();
+    names.into_iter().next()
 }
 
 impl Drop for HeldLedger {

@@ -19,10 +19,10 @@ use crate::report::html::page;
 use crate::report::pages::{BillPages, receivables_page};
 use crate::report::pdf::Paper;
 use crate::report::{
-    BillsReport, ReportFolder, ages_grid, bills_json, differences_grid, document_text, kind_title,
-    ledger_grid, receivables_grid, tables_workbook, to_csv,
+    BillsReport, ReportFolder, UblInput, ages_grid, bills_json, differences_grid, document_text,
+    kind_title, ledger_grid, receivables_grid, tables_workbook, to_csv, ubl_bill,
 };
-use crate::storm::{BillRow, words};
+use crate::storm::{BillRow, Debtor, words};
 use jiff::ZonedDateTime;
 use jiff::civil::Date;
 use rayon::prelude::*;
@@ -144,7 +144,7 @@ pub fn run(args: &BillsArgs, streams: &mut Streams<'_>) -> Result<Exit, Stop> {
     }
     let books = Books::of(&priced, &request);
     let report = books.report();
-    let mut stale = Vec::new();
+    let (mut stale, mut lacking) = (Vec::new(), BTreeSet::new());
     if let Some(out) = &args.out {
         let folder = ReportFolder::open(out, &input.paths())?;
         // No plain text is written here, so one that lies there is stale.
@@ -152,6 +152,9 @@ pub fn run(args: &BillsArgs, streams: &mut Streams<'_>) -> Result<Exit, Stop> {
         let content = receivables_content(&report);
         RECEIVABLES.write(&folder, &content, &[], &kinds, args.paper)?;
         write_bills(&folder, &report, args.paper)?;
+        if args.ubl {
+            lacking = write_ubl(&folder, &report)?;
+        }
         stale = RECEIVABLES.stale(&folder, Some(&kinds));
     }
     if common.json {
@@ -170,6 +173,9 @@ pub fn run(args: &BillsArgs, streams: &mut Streams<'_>) -> Result<Exit, Stop> {
         if let Some(out) = &args.out {
             streams.print(&format!("\nwritten to {}\n", out.display()))?;
         }
+    }
+    for what in &lacking {
+        streams.say(&format!("caution: not every bill is structured: {what}\n"));
     }
     say_stale(&stale, streams);
     say_cautions(&priced.problems, streams);
@@ -252,6 +258,29 @@ fn write_bills(folder: &ReportFolder, report: &BillsReport<'_>, paper: Paper) ->
             inside.write(&format!("{name}.html"), page(&document, &[])?.as_bytes())?;
             write_pdf(&inside, &name, &document, paper, Some(bill.head().date))
         })
+}
+
+/// Writes the payers' bills as structured invoices. What the standard needs and
+/// the storm does not say comes back; a bill that lacks it is not written.
+fn write_ubl(folder: &ReportFolder, report: &BillsReport<'_>) -> Result<BTreeSet<String>, Stop> {
+    let log = report.input.log;
+    let input = UblInput::new(report.storm(), report.input.terms, &log.bills);
+    let mut lacking = BTreeSet::new();
+    for bill in bills_of(&log.bills) {
+        // An owner's country is not known, and a credit is no invoice.
+        let head = bill.head();
+        if head.debtor() == Debtor::Owner || !head.kind.bills() {
+            continue;
+        }
+        match ubl_bill(&input, &bill) {
+            Ok(bytes) => {
+                let inside = folder.inside(BILLS)?;
+                inside.write(&format!("{}.xml", file_name(&bill)), &bytes)?;
+            }
+            Err(what) => lacking.extend(what),
+        }
+    }
+    Ok(lacking)
 }
 
 /// A bill's file: what it is and its number, which holds no sign that a file's name

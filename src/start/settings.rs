@@ -38,6 +38,13 @@ unit = "mm"                 # what dents are measured in where nothing is said: 
 # phone = ""
 # email = ""
 
+# How cars are billed: `hailyard bills --issue` numbers what payers approved.
+# [bills]
+# prefix = "B-"             # in front of the number
+# per = "payer"             # one bill a car (default), or one a payer with its cars
+# due_days = 30
+# pay_to = "Account, bank"
+
 # One entry per payer: an insurer, a dealer, an owner. Amounts and percents are
 # quoted decimals. Two example cards lie in rates/; their figures are invented.
 "#,

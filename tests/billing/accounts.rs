@@ -448,6 +448,46 @@ fn prices_are_what_they_were() {
     }
 }
 
+/// Structured bills on request, for payers only; what they lack is named once.
+#[test]
+fn structured_bills_are_written_or_say_what_they_lack() {
+    let lacking = approved().folder();
+    issue(lacking.path(), "2026-07-01");
+    let out = TempDir::new().expect("a folder");
+    let path = out.path().to_str().expect("a path");
+    let run = |folder: &Folder| {
+        let ran = hailyard(&[
+            "bills",
+            &folder.arg(),
+            "--on",
+            "2026-07-02",
+            "--out",
+            path,
+            "--ubl",
+        ]);
+        assert_eq!(ran.exit, Exit::Done, "{}", ran.err);
+        ran.err
+    };
+    let said = run(&lacking);
+    let keys = ["[from] name:", "[bills] country:", "[[payer]] country:"];
+    for key in keys {
+        let lines = said.lines().filter(|line| line.contains(key));
+        assert_eq!(lines.count(), 1, "{key}\n{said}");
+    }
+    let xml = |bill: &str| out.path().join(format!("bills/bill {bill}.xml"));
+    assert!(!xml("1").exists());
+    let terms = "country = \"US\"\n[from]\nname = \"Shed\"\nregistration = \"7\"\n[bills]\ncountry = \"US\"\ntax_id = \"7\"\n";
+    let whole = approved().toml(terms).folder();
+    issue(whole.path(), "2026-07-01");
+    let said = run(&whole);
+    assert!(!said.contains("structured"), "{said}");
+    assert!(xml("1").exists() && xml("3").exists());
+    // Of an owner no country is known.
+    assert!(!xml("2").exists() && !xml("4").exists());
+    let text = std::fs::read_to_string(xml("3")).expect("a bill");
+    assert!(text.contains(">40.00</cbc:PayableAmount>"), "{text}");
+}
+
 /// Files of every kind, and in each the same sums.
 #[test]
 fn every_format_says_the_same() {

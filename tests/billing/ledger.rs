@@ -108,7 +108,10 @@ fn an_edited_ledger_is_told_where() {
             "bills.csv, row 2, amount: found `150.00`; expected the sum of its parts, 160.00",
         ),
         (
-            row("1", "A", "160.00").replace("160.00,0.00,0.00,0.00,0.00,0.00,", "150.00,0.00,0.00,0.00,0.00,10.00,"),
+            row("1", "A", "160.00").replace(
+                "160.00,0.00,0.00,0.00,0.00,0.00,",
+                "150.00,0.00,0.00,0.00,0.00,10.00,",
+            ),
             "bills.csv, row 2, tax_rates: nothing found; expected the rates of its tax",
         ),
         (
@@ -147,6 +150,15 @@ fn no_row_goes_behind_other_columns() {
         ran.err
     );
     assert_eq!(ledger(folder.path()), "stock,number\n");
+}
+
+#[test]
+fn a_workbook_of_bills_is_not_added_to() {
+    let folder = approved().folder().file("Bills.xlsx", "");
+    let ran = bills(folder.path(), &["--issue"]);
+    assert_eq!(ran.exit, Exit::Usage);
+    assert!(ran.err.contains("bills stand in Bills.xlsx"), "{}", ran.err);
+    assert!(!folder.path().join("bills.csv").exists());
 }
 
 #[test]

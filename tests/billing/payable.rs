@@ -165,7 +165,7 @@ fn the_page_shows_what_is_awaited() {
     let folder = storm("2026-06-20,A,,40.00,\n");
     let ran = hailyard(&["pay", &folder.arg()]);
     for said in [
-        "payable as money comes in for the car",
+        "Percentages and shares are payable as money comes in for the car.",
         "awaited: the car's price has not come in yet",
         "awaited",
     ] {

@@ -71,16 +71,13 @@ pub fn split_page(
             }
             .to_owned(),
         ),
-        (
-            "payable",
-            match input.terms.on {
-                PayableOn::Work => "once the work is done",
-                PayableOn::Received => "as money comes in for the car",
-            }
-            .to_owned(),
-        ),
         ("amounts in", storm.currency.code().to_owned()),
     ])];
+    if input.terms.on == PayableOn::Received {
+        blocks.push(Block::Text(
+            "Percentages and shares are payable as money comes in for the car.".to_owned(),
+        ));
+    }
     page.house_below_zero(&mut blocks);
     blocks.push(Block::Heading("From the price to who gets it".to_owned()));
     blocks.push(Block::Table(page.flow()));

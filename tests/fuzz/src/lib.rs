@@ -1,12 +1,16 @@
 //! What every fuzz target does with its bytes: a storm of one file of them is
 //! read and priced, and what must hold of any storm is asserted.
 
+use hailyard::billing::{AccountsInput, CarAccount, IssueRequest, Standing, accounts, to_issue};
 use hailyard::crew::{JobsInput, jobs};
-use hailyard::intake::{InMemory, Intake, Severity, read_storm};
+use hailyard::intake::{InMemory, Intake, Problems, Severity, read_storm};
 use hailyard::money::Money;
 use hailyard::pay::{SplitInput, split_storm};
 use hailyard::planning::{LotPlan, StopRule};
-use hailyard::pricing::price_storm;
+use hailyard::pricing::{PricedStorm, price_storm};
+use hailyard::rates::Rates;
+use hailyard::storm::Storm;
+use jiff::civil::date;
 use std::io::Write;
 use std::sync::Once;
 
@@ -48,10 +52,12 @@ fn holds(intake: &Intake) {
     if intake.problems.stops() {
         return;
     }
-    for problem in intake.crew_problems.sorted() {
+    let of_books = [&intake.crew_problems, &intake.billing_problems];
+    for problem in of_books.into_iter().flat_map(Problems::sorted) {
         assert!(!problem.to_string().is_empty());
     }
     let priced = price_storm(storm, rates);
+    billed(intake, storm, rates, &priced);
     // A split closes, whatever the log says.
     let input = SplitInput {
         storm,
@@ -102,6 +108,54 @@ fn holds(intake: &Intake) {
             assert_eq!(owner + payer, sum, "parts that are not the whole");
         }
     }
+}
+
+/// Accounts foot, whatever the books say, and what is billed once leaves nothing
+/// to bill.
+fn billed(intake: &Intake, storm: &Storm, rates: &Rates, priced: &PricedStorm) {
+    let mut log = intake.billing.clone();
+    let input = |log| AccountsInput {
+        storm,
+        rates,
+        priced,
+        terms: &intake.bill_terms,
+        log,
+    };
+    let made = accounts(input(&log));
+    let came_in: Money = made.receipts.iter().map(|receipt| receipt.amount).sum();
+    let of_cars: Money = made.cars.iter().map(|car| car.received()).sum();
+    assert_eq!(
+        of_cars + made.left_out.received,
+        came_in,
+        "money lost on the way"
+    );
+    for finding in &made.findings {
+        assert!(
+            !finding
+                .clone()
+                .problem(&intake.sheets)
+                .to_string()
+                .is_empty()
+        );
+    }
+    let request = IssueRequest {
+        date: date(2026, 8, 1),
+        per: intake.bill_terms.per,
+        only: None,
+    };
+    let rows = to_issue(input(&log), &made, &request);
+    log.bills.extend(rows);
+    let again = accounts(input(&log));
+    let is_left = |car: &CarAccount<'_>| {
+        let is_decided = matches!(car.standing, Standing::Approved | Standing::Refused);
+        is_decided && car.debtors.iter().any(|of| !of.unbilled().is_zero())
+    };
+    assert!(!again.cars.iter().any(is_left), "a bill that leaves a rest");
+    assert!(
+        to_issue(input(&log), &again, &request)
+            .iter()
+            .all(|row| !row.kind.bills())
+    );
 }
 
 /// The engine's hook aborts at any panic; one that the reader catches, since
