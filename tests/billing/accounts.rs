@@ -469,7 +469,11 @@ fn structured_bills_are_written_or_say_what_they_lack() {
         ran.err
     };
     let said = run(&lacking);
-    let keys = ["[from] name:", "[bills] country:", "[[payer]] country:"];
+    let keys = [
+        "[from] name:",
+        "[bills] country:",
+        "[[payer]] country, of Harl Cover:",
+    ];
     for key in keys {
         let lines = said.lines().filter(|line| line.contains(key));
         assert_eq!(lines.count(), 1, "{key}\n{said}");

@@ -32,6 +32,8 @@ pub struct AgreedRows {
     pub agreed: Vec<Agreed>,
     /// What payers decided.
     pub decisions: Vec<Decision>,
+    /// What is wrong in decisions, which no price hangs on.
+    pub of_decisions: Vec<Problem>,
     /// Rows met so far, by car, panel and folded item.
     seen: HashMap<(usize, Option<Panel>, String), u32>,
     /// Decisions met so far, by car and all that tells them apart.
@@ -68,6 +70,7 @@ pub fn read(
                 drafts,
                 problems,
                 rows_of: &mut rows_of,
+                aside: None,
                 column: |which| {
                     header
                         .column(which)
@@ -79,6 +82,7 @@ pub fn read(
                 row: row.number,
             };
             reader.read(source, rows);
+            rows.of_decisions.extend(reader.aside.into_iter().flatten());
         },
     )
 }
@@ -91,6 +95,8 @@ struct AgreedRow<'a, C: Fn(usize) -> Option<(usize, String)>> {
     drafts: &'a mut Drafts,
     problems: &'a mut Problems,
     rows_of: &'a mut HashMap<usize, u32>,
+    /// Of a decision: what is wrong with it.
+    aside: Option<Vec<Problem>>,
     column: C,
 }
 
@@ -119,15 +125,21 @@ impl<C: Fn(usize) -> Option<(usize, String)>> AgreedRow<'_, C> {
     fn refuse(&mut self, which: usize, car: Option<usize>, refusal: Refusal) {
         let found = self.cell(which).shown().into_owned();
         let place = self.place(which);
-        self.drafts.agreed_at_fault.extend(car);
-        self.problems.push(Problem {
+        let problem = Problem {
             severity: Severity::Error,
             place,
             found,
             expected: refusal.expected,
             meant: refusal.meant,
             stock: car.map(|car| self.drafts.cars[car].stock.to_string()),
-        });
+        };
+        match &mut self.aside {
+            Some(aside) => aside.push(problem),
+            None => {
+                self.drafts.agreed_at_fault.extend(car);
+                self.problems.push(problem);
+            }
+        }
     }
 
     fn car(&mut self) -> Option<usize> {
@@ -148,7 +160,9 @@ impl<C: Fn(usize) -> Option<(usize, String)>> AgreedRow<'_, C> {
                 .iter()
                 .map(|car| self.drafts.cars[*car].stock.as_str())
                 .collect();
-            self.drafts.agreed_at_fault.extend(near);
+            if self.aside.is_none() {
+                self.drafts.agreed_at_fault.extend(near);
+            }
             let refusal = Refusal {
                 expected: "a stock of the storm".to_owned(),
                 meant: (!names.is_empty()).then(|| names.join(" or ")),
@@ -189,11 +203,13 @@ impl<C: Fn(usize) -> Option<(usize, String)>> AgreedRow<'_, C> {
     }
 
     fn read(&mut self, source: Provenance, rows: &mut AgreedRows) {
+        let verdict = cells::text(self.cell(3)).ok();
+        let verdict = verdict.and_then(|item| Verdict::of(item.trim()));
+        self.aside = verdict.is_some().then(Vec::new);
         let Some(car) = self.car() else { return };
         let panel = self.panel(car);
         let group = self.group(car);
-        let item = self.item(car);
-        if let Some((verdict, name)) = item.as_deref().and_then(Verdict::of) {
+        if let Some((verdict, name)) = verdict {
             let (Ok(panel), Ok(group)) = (panel, group) else {
                 return;
             };
@@ -201,6 +217,7 @@ impl<C: Fn(usize) -> Option<(usize, String)>> AgreedRow<'_, C> {
             rows.decisions.extend(decision);
             return;
         }
+        let item = self.item(car);
         let amount = self.amount(car);
         let (Ok(panel), Some(item)) = (panel, item) else {
             return;

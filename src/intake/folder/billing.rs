@@ -1,7 +1,7 @@
 //! The bill ledger and what came in.
 //!
-//! Their problems are kept apart: a price needs neither, whoever bills or pays
-//! out of receipts needs both.
+//! Their problems, like those of decisions, are kept apart: a price needs none of
+//! them, whoever bills or pays out of receipts needs all.
 
 use super::super::bill_ledger;
 use super::super::received_list::{self, ReceivedList};
@@ -22,8 +22,9 @@ impl FolderReader<'_> {
         self.ledger(all_known);
         self.received(all_known);
         let log = &mut self.billing;
-        log.is_kept |= !log.decisions.is_empty();
-        self.billing_problems = std::mem::replace(&mut self.problems, of_storm);
+        log.is_kept |= !log.decisions.is_empty() || self.billing_problems.errors() > 0;
+        let found = std::mem::replace(&mut self.problems, of_storm);
+        self.billing_problems.join(found);
     }
 
     fn ledger(&mut self, all_known: bool) {

@@ -280,6 +280,9 @@ impl<'a> FolderReader<'a> {
             self.no_header(&path, AGREED_ORDER, &columns.words());
         }
         self.billing.decisions = rows.decisions;
+        for problem in rows.of_decisions {
+            self.billing_problems.push(problem);
+        }
         rows.agreed
     }
 
