@@ -300,7 +300,7 @@ impl<'a> Maker<'a> {
                     "approved".to_owned(),
                     "a price that is whole: this car waits for a quote, and is billed once that is agreed".to_owned(),
                 ),
-                Standing::Approved if approved > total => self.find(
+                Standing::Approved | Standing::Nothing if approved > total => self.find(
                     Severity::Caution,
                     place,
                     stock,

@@ -87,9 +87,19 @@ impl HeldLedger {
             let mut file = fs::File::create(&beside)?;
             file.write_all(&bytes)?;
             file.sync_all()?;
-            fs::rename(&beside, &self.path)
+            fs::rename(&beside, &self.path)?;
+            // A number that was given out must outlive a power cut. Systems
+            // whose folders can't be opened keep renames by themselves.
+            if let Some(folder) = self
+                .path
+                .parent()
+                .and_then(|path| fs::File::open(path).ok())
+            {
+                let _ = folder.sync_all();
+            }
+            Ok(())
         })();
-        written.map_err(|error| {
+        written.map_err(|error: std::io::Error| {
             let _ = fs::remove_file(&beside);
             failed(&error)
         })
