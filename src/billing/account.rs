@@ -61,11 +61,11 @@ impl Standing {
 pub struct DebtorAccount {
     /// What this debtor's bills of the car are to come to, by today's decisions.
     pub target: BillParts,
-    /// What they do come to.
+    /// What they do come to, however it is paid.
     pub billed: BillParts,
     /// What came in.
     pub received: Money,
-    /// What credits of over-payments since the last bill have not been paid back.
+    /// What of credits for over-payments still stands.
     pub credited: Money,
 }
 
@@ -73,13 +73,13 @@ impl DebtorAccount {
     /// Billed and not received; below zero where more came in than was billed.
     #[must_use]
     pub fn open(&self) -> Money {
-        self.billed.amount() - self.received
+        self.billed.billed() - self.received
     }
 
     /// What is to be billed yet; below zero where too much was.
     #[must_use]
     pub fn unbilled(&self) -> Money {
-        self.target.amount() - self.billed.amount()
+        self.target.billed() - self.billed.billed()
     }
 
     /// An over-payment that no credit was written for yet.
@@ -114,7 +114,7 @@ impl CarAccount<'_> {
     /// What both debtors were billed.
     #[must_use]
     pub fn billed(&self) -> Money {
-        self.debtors.iter().map(|of| of.billed.amount()).sum()
+        self.debtors.iter().map(|of| of.billed.billed()).sum()
     }
 
     /// What came in from both.
@@ -163,22 +163,23 @@ pub fn accounts<'a>(input: AccountsInput<'a>) -> Accounts<'a> {
         .map(|(car, decisions)| made.car(car, decisions))
         .collect();
     let mut left_out = DebtorAccount::default();
-    let mut credits: HashMap<(usize, Debtor), Credits> = HashMap::new();
+    let mut events: HashMap<(usize, Debtor), Vec<Event>> = HashMap::new();
     for row in &log.bills {
+        let billed = BillParts {
+            credit: Money::ZERO,
+            ..row.parts
+        };
         let Some(&car) = places.get(&*row.stock) else {
-            if row.kind.bills() {
-                left_out.billed.join(&row.parts);
-            }
+            left_out.billed.join(&billed);
             continue;
         };
         let debtor = row.debtor();
+        let of = events.entry((car, debtor)).or_default();
         if row.kind.bills() {
-            cars[car].debtors[debtor.index()].billed.join(&row.parts);
-            // What was over is taken up by a later bill.
-            credits.remove(&(car, debtor));
+            cars[car].debtors[debtor.index()].billed.join(&billed);
+            of.push((row.date, What::Billed, billed.billed()));
         } else {
-            let of = credits.entry((car, debtor)).or_default();
-            of.push((row.date, -row.parts.credit));
+            of.push((row.date, What::Credited, -row.parts.credit));
         }
     }
     let receipts = incoming::by_car(log);
@@ -188,14 +189,11 @@ pub fn accounts<'a>(input: AccountsInput<'a>) -> Accounts<'a> {
             continue;
         };
         made.receive(car, &mut cars[car], receipt);
-        if let Some(of) = credits.get_mut(&(car, receipt.from))
-            && receipt.amount < Money::ZERO
-        {
-            of.push((receipt.date, receipt.amount));
-        }
+        let of = events.entry((car, receipt.from)).or_default();
+        of.push((receipt.date, What::Received, receipt.amount));
     }
-    for ((car, debtor), of) in credits {
-        cars[car].debtors[debtor.index()].credited = outstanding(of);
+    for ((car, debtor), of) in events {
+        cars[car].debtors[debtor.index()].credited = standing_credit(of);
     }
     made.check_bills(&places, &cars);
     Accounts {
@@ -206,15 +204,31 @@ pub fn accounts<'a>(input: AccountsInput<'a>) -> Accounts<'a> {
     }
 }
 
-/// Credits of one account, and below zero what went back, by day.
-type Credits = Vec<(Date, Money)>;
+/// What happens to an account on a day. Money that came in stands before what was
+/// written on that day, for it was known then.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+enum What {
+    Received,
+    Billed,
+    Credited,
+}
 
-/// What of credits was not paid back; a credit stands before what went back on
-/// its day.
-fn outstanding(mut credits: Credits) -> Money {
-    credits.sort_by_key(|(date, amount)| (*date, *amount < Money::ZERO));
-    let amounts = credits.into_iter().map(|(_, amount)| amount);
-    amounts.fold(Money::ZERO, |sum, amount| (sum + amount).max(Money::ZERO))
+type Event = (Date, What, Money);
+
+/// What of an account's credits still stands: never more than is over, for what
+/// was paid back or taken up by a later bill is owed no longer.
+fn standing_credit(mut events: Vec<Event>) -> Money {
+    events.sort_by_key(|(date, what, _)| (*date, *what));
+    let (mut over, mut standing) = (Money::ZERO, Money::ZERO);
+    for (_, what, amount) in events {
+        match what {
+            What::Received => over += amount,
+            What::Billed => over = over - amount,
+            What::Credited => standing += amount,
+        }
+        standing = standing.min(over.max(Money::ZERO));
+    }
+    standing
 }
 
 struct Maker<'a> {
@@ -310,8 +324,11 @@ impl<'a> Maker<'a> {
                 _ => {}
             }
         }
-        if decided.car.is_none() {
+        if decided.approved().is_none() {
             for decision in decided.supplements.iter().chain(&decided.parts) {
+                if decision.approved.is_none() {
+                    continue;
+                }
                 let what = match decision.subject {
                     Subject::Supplement(_) => "a supplement",
                     _ => "some lines",
@@ -321,7 +338,7 @@ impl<'a> Maker<'a> {
                     (decision.source, "item"),
                     stock,
                     what.to_owned(),
-                    "a decision on the whole car as well: without it nothing is billed".to_owned(),
+                    "a yes to the whole car as well: without it nothing is billed".to_owned(),
                 );
             }
         }
@@ -335,7 +352,7 @@ impl<'a> Maker<'a> {
         let of = &mut account.debtors[receipt.from.index()];
         let before = of.received;
         of.received += receipt.amount;
-        let billed = of.billed.amount();
+        let billed = of.billed.billed();
         let place = (row.source, "amount");
         let found = text(row.amount);
         if of.received < Money::ZERO {
@@ -374,10 +391,27 @@ impl<'a> Maker<'a> {
     /// Bills that stand against what the car's price says now.
     fn check_bills(&mut self, places: &HashMap<&str, usize>, cars: &[CarAccount<'_>]) {
         let mut said: HashSet<Arc<str>> = HashSet::new();
+        let mut moved: HashSet<Arc<str>> = HashSet::new();
         for row in &self.input.log.bills {
             let (Some(&car), Some(source)) = (places.get(&*row.stock), row.source) else {
                 continue;
             };
+            let payer = self.input.storm.cars[car].vehicle.payer;
+            let payer = &self.input.storm.payers[payer].name;
+            if row.debtor() == Debtor::Payer && row.to != *payer && moved.insert(row.stock.clone())
+            {
+                let expected = format!(
+                    "{payer}, who pays this car now; what was billed and received stands in that name here"
+                );
+                let place = (source, "to");
+                self.find(
+                    Severity::Caution,
+                    place,
+                    &row.stock,
+                    row.to.clone(),
+                    expected,
+                );
+            }
             let expected = match cars[car].standing {
                 Standing::Quote => "no bill for a car with an open quote: its price is not whole",
                 Standing::Waiting => {

@@ -73,11 +73,11 @@ pub fn open_by_age(input: AccountsInput<'_>, accounts: &Accounts<'_>, on: Date) 
             row.cars += 1;
             let bills = bills.get(&(vehicle.stock.as_str(), debtor));
             let bills = bills.map_or(&[][..], Vec::as_slice);
-            let amounts = bills.iter().map(|bill| bill.parts.amount());
+            let amounts = bills.iter().map(|bill| bill.parts.billed());
             let taken_off: Money = amounts.filter(|amount| *amount < Money::ZERO).sum();
             let mut paid = of.received - taken_off;
             for bill in bills {
-                let amount = bill.parts.amount().max(Money::ZERO);
+                let amount = bill.parts.billed().max(Money::ZERO);
                 let part = amount.min(paid);
                 paid = paid - part;
                 let days = (on - bill.date).get_days();

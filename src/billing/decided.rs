@@ -4,7 +4,7 @@ use crate::money::Money;
 use crate::storm::{Decision, Subject, words};
 
 /// The decisions on one car, taken together. A later one on the same thing takes
-/// the place of an earlier one; one on the whole car that of all before it.
+/// the place of an earlier one; one on the whole car that of all of earlier days.
 #[derive(Debug, Clone, Default)]
 pub struct Decided<'a> {
     /// The last decision on the whole car.
@@ -20,13 +20,15 @@ impl<'a> Decided<'a> {
     #[must_use]
     pub fn of(decisions: &[&'a Decision]) -> Decided<'a> {
         let mut in_time = decisions.to_vec();
-        in_time.sort_by_key(|decision| decision.date);
+        // On one day the car comes first: what stands beside it goes beyond it.
+        in_time.sort_by_key(|decision| (decision.date, decision.subject != Subject::Car));
         let mut decided = Decided::default();
         for decision in in_time {
             match &decision.subject {
                 Subject::Car => {
                     decided.car = Some(decision);
                     decided.supplements.clear();
+                    decided.parts.clear();
                 }
                 Subject::Supplement(_) => replace(&mut decided.supplements, decision),
                 Subject::Part { .. } => replace(&mut decided.parts, decision),

@@ -89,11 +89,19 @@ pub fn to_issue(
             let billed_parts = of.target.less(&of.billed);
             let first = of.billed == BillParts::default();
             let mut rows: Vec<(BillKind, BillParts)> = Vec::new();
-            match billed_parts.amount() {
+            match billed_parts.billed() {
                 amount if !is_billed || amount.is_zero() => {}
                 amount if amount < Money::ZERO => rows.push((BillKind::Correction, billed_parts)),
                 _ if first => rows.push((BillKind::Bill, billed_parts)),
-                _ => rows.push((BillKind::Supplement, billed_parts)),
+                amount => {
+                    // A credit that stands is set off: so much needs no paying.
+                    let credit = -of.credited.min(amount);
+                    let parts = BillParts {
+                        credit,
+                        ..billed_parts
+                    };
+                    rows.push((BillKind::Supplement, parts));
+                }
             }
             // A bill that is written now takes an over-payment up, and so will the
             // first one what came before it.
@@ -162,24 +170,28 @@ fn credit(of: &DebtorAccount) -> Option<(BillKind, BillParts)> {
     })
 }
 
-/// The names of the approved supplements that no earlier bill of the car names.
+/// The names of the approved supplements that no earlier bill of the car names, or
+/// that were decided on since.
 fn supplements(log: &BillingLog, account: &super::account::CarAccount<'_>, stock: &str) -> String {
-    let billed: Vec<String> = log
-        .bills
+    let of_car = log.bills.iter().filter(|row| *row.stock == *stock);
+    let of_car: Vec<&BillRow> = of_car.filter(|row| row.kind.bills()).collect();
+    let billed: Vec<String> = of_car
         .iter()
-        .filter(|row| *row.stock == *stock)
         .flat_map(|row| row.of.split("; ").map(words::fold))
         .collect();
+    let last = of_car.last().map(|row| row.date);
     let names = account
         .decided
         .supplements
         .iter()
         .filter(|decision| decision.approved.is_some())
         .filter_map(|decision| match &decision.subject {
-            Subject::Supplement(name) => Some(name.replace(';', ",")),
+            Subject::Supplement(name) => Some((name.replace(';', ","), decision.date)),
             _ => None,
         })
-        .filter(|name| !billed.contains(&words::fold(name)));
+        // One that was billed stands again where it was raised since.
+        .filter(|(name, date)| !billed.contains(&words::fold(name)) || last < Some(*date))
+        .map(|(name, _)| name);
     names.collect::<Vec<_>>().join("; ")
 }
 

@@ -178,7 +178,7 @@ pub struct BillsArgs {
     /// Number what is not billed yet and write it into the folder's bills.csv
     #[arg(long, conflicts_with_all = ["card", "without_bad"])]
     pub issue: bool,
-    /// The day of new bills, and up to which ages are reckoned [default: today]
+    /// The day of new bills, and up to which ages are reckoned; the books are read whole [default: today]
     #[arg(long, value_name = "DATE")]
     pub on: Option<Date>,
     /// What stands together on a payer's bill [default: as storm.toml's `[bills]` says]

@@ -26,7 +26,10 @@ pub struct HeldLedger {
 impl HeldLedger {
     /// Holds the ledger of a storm's folder.
     pub fn hold(folder: &Path) -> Result<HeldLedger, Stop> {
-        let (path, hold) = (folder.join(LEDGER), folder.join(".bills.csv.held"));
+        // Where it is a link, what it leads to is held and written.
+        let path = folder.join(LEDGER);
+        let path = fs::canonicalize(&path).unwrap_or(path);
+        let hold = path.with_file_name(".bills.csv.held");
         if let Some(other) = other_ledger(folder) {
             return Err(Stop::Usage(format!(
                 "bills stand in {}: rows can only be put behind those of a {LEDGER}",
@@ -75,8 +78,13 @@ impl HeldLedger {
         if first != &new[..head - 1] {
             let columns = String::from_utf8_lossy(&new[..head - 1]);
             return Err(failed(&format!(
-                "its first row is not `{columns}`, so that no row can be put behind it"
+                "its first row is not `{columns}`, so that no row can be put behind it; `hailyard bills --out DIR` writes it so"
             )));
+        }
+        if std::str::from_utf8(&bytes).is_err() {
+            return Err(failed(
+                &"it is not UTF-8, so that no row can be put behind it; `hailyard bills --out DIR` writes it so",
+            ));
         }
         if !bytes.ends_with(b"\n") {
             bytes.push(b'\n');

@@ -128,13 +128,8 @@ pub fn run(args: &BillsArgs, streams: &mut Streams<'_>) -> Result<Exit, Stop> {
     let mut issued = 0;
     if let Some(held) = held {
         let rows = Books::of(&priced, &request).to_issue;
-        if let (Some(first), Some(last)) = (rows.first(), priced.books.billing.bills.last())
-            && first.date < last.date
-        {
-            return Err(Stop::Usage(format!(
-                "--on {}: the last bill is of {}, and bills are numbered in the order of their days",
-                first.date, last.date
-            )));
+        if let Some(said) = odd_day(&priced, &rows, request.date) {
+            return Err(Stop::Usage(format!("--on {}: {said}", request.date)));
         }
         if !rows.is_empty() {
             held.append(&rows, priced.storm.currency)?;
@@ -180,6 +175,44 @@ pub fn run(args: &BillsArgs, streams: &mut Streams<'_>) -> Result<Exit, Stop> {
     say_stale(&stale, streams);
     say_cautions(&priced.problems, streams);
     Ok(priced.exit())
+}
+
+/// Days between an entry of the books and a bill that are taken for a slip.
+const TOO_LATE: i32 = 366;
+
+/// Why bills can't be of a day: what is numbered once stays.
+fn odd_day(priced: &Priced, rows: &[BillRow], on: Date) -> Option<String> {
+    let log = &priced.books.billing;
+    if rows.is_empty() {
+        return None;
+    }
+    if let Some(last) = log.bills.last().filter(|last| on < last.date) {
+        return Some(format!(
+            "the last bill is of {}, and bills are numbered in the order of their days",
+            last.date
+        ));
+    }
+    if let Some(hail) = priced.storm.date.filter(|hail| on < *hail) {
+        return Some(format!("the hail was on {hail}"));
+    }
+    let billed: BTreeSet<&str> = rows.iter().map(|row| &*row.stock).collect();
+    let decided = || {
+        log.decisions
+            .iter()
+            .filter(|of| billed.contains(&*of.stock))
+    };
+    if let Some(later) = decided().find(|decision| decision.date > on) {
+        return Some(format!(
+            "car {} was decided on {}",
+            printable(&later.stock),
+            later.date
+        ));
+    }
+    let last = log.receipts.iter().map(|receipt| receipt.date);
+    let last = last.chain(log.bills.iter().map(|row| row.date));
+    let last = last.chain(decided().map(|decision| decision.date)).max();
+    last.filter(|last| (on - *last).get_days() > TOO_LATE)
+        .map(|last| format!("the last entry of the books is of {last}; is the year right?"))
 }
 
 /// The cars that were asked for, by stock or payer; none: all.

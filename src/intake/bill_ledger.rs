@@ -3,6 +3,7 @@
 //! no longer holds together.
 
 use super::cells::{self, Refusal};
+use super::count_sheet::stock_text;
 use super::day_cell;
 use super::draft::Drafts;
 use super::list_row::{ListRow, remember_sheet, source};
@@ -10,11 +11,10 @@ use super::plain_sheet::Columns;
 use super::problem::Problems;
 use super::storm_file::Settings;
 use super::table::Table;
-use super::work_log::find_car;
 use crate::money::{Money, Percent};
 use crate::storm::{BillKind, BillNumber, BillParts, BillRow, Debtor, Group, words};
 use rust_decimal::Decimal;
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, HashSet};
 use std::sync::Arc;
 
 /// The columns of the ledger.
@@ -45,6 +45,9 @@ pub const COLUMNS: Columns = Columns {
 /// Its prefix and twenty figures.
 const LONGEST_NUMBER: usize = 44;
 
+/// Figures of a number stay below.
+const MOST_BILLS: u64 = 1_000_000_000_000_000;
+
 const NUMBER: usize = 0;
 const DATE: usize = 1;
 const DUE: usize = 2;
@@ -67,11 +70,14 @@ pub fn bill_number(text: &str) -> Option<BillNumber> {
     let is_plain = |b: u8| b.is_ascii_alphanumeric() || matches!(b, b'-' | b'_' | b'.');
     let is_sound = text.len() <= LONGEST_NUMBER && text.bytes().all(is_plain);
     let figures = text.bytes().rev().take_while(u8::is_ascii_digit).count();
-    let serial = text[text.len() - figures..].parse().ok();
-    serial.filter(|_| is_sound).map(|serial| BillNumber {
-        text: text.to_owned(),
-        serial,
-    })
+    let serial = text[text.len() - figures..].parse::<u64>().ok();
+    // So far from the last number that there is always a next one.
+    serial
+        .filter(|serial| is_sound && *serial < MOST_BILLS)
+        .map(|serial| BillNumber {
+            text: text.to_owned(),
+            serial,
+        })
 }
 
 /// Reads one table. Whether it had the header.
@@ -85,6 +91,9 @@ pub fn read(
     problems: &mut Problems,
 ) -> bool {
     let mut sheet = None;
+    let mut strangers = HashSet::new();
+    // The stocks of the bill at hand.
+    let mut on_bill: HashSet<Arc<str>> = HashSet::new();
     let options = &settings.intake;
     COLUMNS.read(table, order, options, problems, |header, row, problems| {
         let sheet =
@@ -101,6 +110,7 @@ pub fn read(
         let mut reader = LedgerRow {
             row: &mut row,
             settings,
+            strangers: &mut strangers,
         };
         let Some(read) = reader.read(sheet, all_known, drafts) else {
             return;
@@ -108,12 +118,50 @@ pub fn read(
         if let Some(refusal) = out_of_line(rows.last(), &read) {
             row.refuse(NUMBER, refusal);
         }
+        if rows.last().is_none_or(|above| above.number != read.number) {
+            on_bill.clear();
+        }
+        if !on_bill.insert(read.stock.clone()) {
+            row.refuse(STOCK, Refusal::new("a car once on a bill"));
+        }
+        if let Some(expected) = misfit(&read) {
+            row.refuse(KIND, Refusal::new(expected));
+        }
         rows.push(read);
     })
 }
 
-/// What is wrong with a row behind the one above: numbers go up by one, and the
-/// rows of one bill are of one day, kind and debtor.
+/// What a row can't be: parts that its kind or debtor does not have.
+fn misfit(row: &BillRow) -> Option<&'static str> {
+    let BillParts {
+        groups,
+        not_approved,
+        credit,
+        ..
+    } = row.parts;
+    let billed = row.parts.billed();
+    let has_work = groups.iter().any(|amount| !amount.is_zero()) || !not_approved.is_zero();
+    match row.kind {
+        _ if credit > Money::ZERO => Some("a credit at most 0"),
+        BillKind::Credit if !billed.is_zero() || has_work => {
+            Some("in a credit nothing but the credit")
+        }
+        BillKind::Bill | BillKind::Supplement if billed < Money::ZERO => {
+            Some("a correction, where less than nothing is billed")
+        }
+        BillKind::Correction if billed > Money::ZERO => {
+            Some("a supplement, where more than nothing is billed")
+        }
+        _ if row.debtor() == Debtor::Owner && has_work => {
+            Some("of an owner nothing but the other part")
+        }
+        _ if row.due < row.date => Some("a due day on or after the bill's"),
+        _ => None,
+    }
+}
+
+/// What is wrong with a row behind the one above: numbers go up by one, days do not
+/// go back, and the rows of one bill are of one day, kind and debtor.
 fn out_of_line(above: Option<&BillRow>, row: &BillRow) -> Option<Refusal> {
     let above = above?;
     if above.number == row.number {
@@ -121,6 +169,12 @@ fn out_of_line(above: Option<&BillRow>, row: &BillRow) -> Option<Refusal> {
             == (row.date, row.due, row.kind, &row.to);
         return (!same)
             .then(|| Refusal::new("one date, due day, kind and debtor for all rows of a bill"));
+    }
+    if row.date < above.date {
+        return Some(Refusal::new(format!(
+            "bills in the order of their days; the one above is of {}",
+            above.date
+        )));
     }
     let next = above.number.serial.saturating_add(1);
     (row.number.serial != next).then(|| {
@@ -133,6 +187,8 @@ fn out_of_line(above: Option<&BillRow>, row: &BillRow) -> Option<Refusal> {
 struct LedgerRow<'r, 'a> {
     row: &'r mut ListRow<'a>,
     settings: &'r Settings,
+    /// Names that no payer has, met so far.
+    strangers: &'r mut HashSet<String>,
 }
 
 impl LedgerRow<'_, '_> {
@@ -158,10 +214,7 @@ impl LedgerRow<'_, '_> {
             })
         });
         let to = self.to();
-        let expected = (STOCK, "the car's stock");
-        let car = find_car(self.row, expected, drafts, all_known)?;
-        let stock: Arc<str> = Arc::from(drafts.cars[car].stock.as_str());
-        self.row.stock = Some(stock.to_string());
+        let stock = self.stock(all_known, drafts)?;
         let of = self.row.read(OF, cells::text);
         let parts = self.parts();
         let tax_rates = self
@@ -188,37 +241,61 @@ impl LedgerRow<'_, '_> {
         })
     }
 
+    /// The stock. One that the storm has no longer was billed all the same: what
+    /// was billed on it stands apart.
+    fn stock(&mut self, all_known: bool, drafts: &mut Drafts) -> Option<Arc<str>> {
+        let stock = self.row.need(STOCK, "the car's stock", |cell| {
+            stock_text(cell).map(|stock| Some(stock).filter(|stock| !stock.is_empty()))
+        })?;
+        if drafts.find(&stock).is_some() {
+            self.row.stock = Some(stock.clone());
+        } else if all_known {
+            let near = drafts.near_misses(&stock);
+            let near: Vec<&str> = near
+                .iter()
+                .map(|car| drafts.cars[*car].stock.as_str())
+                .collect();
+            let near = match near.len() {
+                0 => String::new(),
+                _ => format!(" (there is {})", near.join(", ")),
+            };
+            let expected = format!(
+                "a stock of the storm{near}; what was billed on it stands apart from its cars"
+            );
+            self.row.caution(STOCK, expected);
+        }
+        Some(Arc::from(stock.as_str()))
+    }
+
     /// A payer's name as storm.toml has it, or the owner's word.
     fn to(&mut self) -> Option<String> {
         let payers = &self.settings.payers;
-        self.row.need(TO, "who is billed", |cell| {
+        let text = self.row.need(TO, "who is billed", |cell| {
             let text = cells::text(cell)?;
             // As this program guards a text that a spreadsheet would run.
             let text = match text.strip_prefix('\'') {
-                Some(rest) if rest.starts_with(['=', '+', '-', '@']) => rest,
-                _ => &text,
+                Some(rest) if rest.starts_with(['=', '+', '-', '@']) => rest.to_owned(),
+                _ => text,
             };
-            let folded = words::fold(text);
-            match folded.as_str() {
-                "" => Ok(None),
-                Debtor::OWNER => Ok(Some(folded)),
-                _ => {
-                    let known: Vec<String> = payers
-                        .iter()
-                        .map(|payer| words::fold(&payer.name))
-                        .collect();
-                    if let Some(at) = known.iter().position(|known| *known == folded) {
-                        return Ok(Some(payers[at].name.clone()));
-                    }
-                    let near = words::nearest(&folded, known.iter().map(String::as_str));
-                    let near = near.and_then(|near| known.iter().position(|known| known == near));
-                    Err(Refusal {
-                        expected: "a payer of storm.toml, or owner".to_owned(),
-                        meant: near.map(|at| payers[at].name.clone()),
-                    })
-                }
-            }
-        })
+            Ok(Some(text.trim().to_owned()).filter(|text| !text.is_empty()))
+        })?;
+        let folded = words::fold(&text);
+        if folded == Debtor::OWNER {
+            return Some(folded);
+        }
+        let known: Vec<String> = payers
+            .iter()
+            .map(|payer| words::fold(&payer.name))
+            .collect();
+        if let Some(at) = known.iter().position(|known| *known == folded) {
+            return Some(payers[at].name.clone());
+        }
+        // Payers may be renamed; what they were billed stays billed.
+        if self.strangers.insert(folded) {
+            let expected = "a payer of storm.toml, or owner; it is taken for the car's payer";
+            self.row.caution(TO, expected);
+        }
+        Some(text)
     }
 
     fn money(&mut self, which: usize) -> Option<Money> {

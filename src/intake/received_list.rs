@@ -1,6 +1,7 @@
 //! `received.*`: what came in, from whom, and for which car or bill.
 
 use super::cells::{self, Refusal};
+use super::count_sheet::stock_text;
 use super::day_cell;
 use super::draft::Drafts;
 use super::header::ListColumn;
@@ -12,7 +13,7 @@ use super::table::Table;
 use super::work_log::find_car;
 use crate::money::Money;
 use crate::storm::{BillRow, Debtor, Receipt, ReceiptFor, words};
-use std::collections::HashMap;
+use std::collections::{HashMap, HashSet};
 use std::sync::Arc;
 
 /// The columns of the list.
@@ -29,12 +30,19 @@ const AMOUNT: usize = 3;
 const NOTE: usize = 4;
 const BILL: usize = 5;
 
+/// Numbers that an unknown one is compared with.
+const MOST_COMPARED: usize = 1_000;
+
 /// What the list is read against, and what it has met so far.
 pub struct ReceivedList<'a> {
     /// The storm's terms.
     pub settings: &'a Settings,
     /// The bill ledger.
     pub bills: &'a [BillRow],
+    /// Its rows by their folded number: of each bill the first.
+    pub by_number: HashMap<String, usize>,
+    /// The stocks that were billed.
+    pub billed: HashSet<Arc<str>>,
     /// Whether every stock of the storm is known.
     pub all_known: bool,
     /// The rows so far, by all that they say.
@@ -130,6 +138,20 @@ impl ReceivedList<'_> {
 
     fn of_car(&self, row: &mut ListRow<'_>, drafts: &mut Drafts) -> Option<(ReceiptFor, Debtor)> {
         let expected = (STOCK, "a stock; or in the column `bill` a bill's number");
+        let written = stock_text(row.cell(STOCK)).unwrap_or_default();
+        if let (None, Some(stock)) = (drafts.find(&written), self.billed.get(written.as_str())) {
+            // The storm has it no longer; its money is not turned away.
+            row.caution(
+                STOCK,
+                "a stock of the storm; it was billed, and stands apart",
+            );
+            let from = row.read(FROM, cells::text)?;
+            let from = match words::fold(&from).as_str() {
+                Debtor::OWNER => Debtor::Owner,
+                _ => Debtor::Payer,
+            };
+            return Some((ReceiptFor::Car(stock.clone()), from));
+        }
         let car = find_car(row, expected, drafts, self.all_known)?;
         let draft = &drafts.cars[car];
         let stock: Arc<str> = Arc::from(draft.stock.as_str());
@@ -173,12 +195,14 @@ impl ReceivedList<'_> {
             return None;
         }
         let folded = words::fold(bill);
-        let known = self
-            .bills
-            .iter()
-            .find(|known| words::fold(&known.number.text) == folded);
-        let Some(known) = known.filter(|known| known.kind.bills()) else {
-            let numbers = self.bills.iter().map(|known| known.number.text.as_str());
+        let known = self.by_number.get(&folded).map(|at| &self.bills[*at]);
+        let Some(known) = known else {
+            let numbers = self.by_number.values().take(MOST_COMPARED);
+            let mut numbers: Vec<&str> = numbers
+                .map(|at| self.bills[*at].number.text.as_str())
+                .collect();
+            numbers.sort_unstable();
+            let numbers = numbers.into_iter();
             let refusal = Refusal {
                 expected: "the number of a bill in bills.csv".to_owned(),
                 meant: words::nearest(bill, numbers).map(str::to_owned),

@@ -148,15 +148,25 @@ impl CloseReport<'_> {
     }
 
     /// What stays with the house: if all that was priced comes in, if all that can
-    /// be billed does, and of what has come in.
+    /// be billed does, and of what has come in. The last two leave out what nobody
+    /// has earned yet: it is owed to nobody.
     #[must_use]
     pub fn stays(&self) -> [Named; 3] {
         let earned = self.earned();
         let costs: Money = self.costs().into_iter().map(|(_, amount)| amount).sum();
+        let rows = self.split.rows.iter();
+        let unearned: Money = rows
+            .filter(|row| row.kind == PayKind::Unearned)
+            .map(|row| row.amount)
+            .sum();
+        let due = costs - unearned;
         [
             ("of all that was priced", earned.priced - costs),
-            ("of what can be billed", earned.billable - costs),
-            ("of what came in", earned.received - costs),
+            (
+                "of what can be billed, for work done",
+                earned.billable - due,
+            ),
+            ("of what came in, for work done", earned.received - due),
         ]
     }
 }

@@ -141,16 +141,23 @@ pub struct BillParts {
     pub not_approved: Money,
     /// What the other debtor pays of these parts, so that it is not billed here.
     pub other_part: Money,
-    /// An over-payment that stands to the debtor's credit; alone in its row.
+    /// At most zero: in a credit, alone there, what is granted; in a bill what of
+    /// an earlier credit is set off, so that it needs no paying.
     pub credit: Money,
 }
 
 impl BillParts {
-    /// The sum of all.
+    /// What is to be paid: the sum of all.
     #[must_use]
     pub fn amount(&self) -> Money {
+        self.billed() + self.credit
+    }
+
+    /// What is billed, however it is paid.
+    #[must_use]
+    pub fn billed(&self) -> Money {
         let groups: Money = self.groups.into_iter().sum();
-        groups + self.not_approved + self.other_part + self.credit
+        groups + self.not_approved + self.other_part
     }
 
     /// Adds other parts.

@@ -300,6 +300,11 @@ fn the_last_word_counts() {
             "A,,,approved,100.00,Ann,2026-06-20,\nA,,,refused,,Ann,2026-06-22,\n",
             "",
         ),
+        // On one day a supplement goes beyond the car, whichever row is first.
+        (
+            "A,,,approved one,10.00,Ann,2026-06-20,\nA,,,approved,100.00,Ann,2026-06-20,\n",
+            "110.00",
+        ),
     ] {
         let folder = books().agreed(agreed).folder();
         let (json, _) = accounts(folder.path(), "2026-07-01");
@@ -429,6 +434,134 @@ fn an_over_payment_is_credited_once() {
     assert_eq!(
         rows(folder.path())[5..],
         ["6|2026-07-08|credit|Harl Cover|A|-5.00"]
+    );
+}
+
+/// Over by 100.00 and credited; then the yes falls by 30.00, so 30.00 more are over
+/// and only they are credited.
+#[test]
+fn a_correction_credits_only_what_it_adds() {
+    let folder = approved().received("2026-07-03,A,,210.00,,\n").folder();
+    issue(folder.path(), "2026-07-02");
+    issue(folder.path(), "2026-07-04");
+    let agreed = "stock,item,amount,by,date\nA,approved,160.00,Ann,2026-06-20\nB,approved,90.00,Ann,2026-06-21\nA,approved,130.00,Ann,2026-07-05\n";
+    let folder = folder.file("agreed.csv", agreed);
+    issue(folder.path(), "2026-07-06");
+    issue(folder.path(), "2026-07-07");
+    assert_eq!(
+        rows(folder.path())[4..],
+        [
+            "5|2026-07-04|credit|Harl Cover|A|-100.00",
+            "6|2026-07-06|correction|Harl Cover|A|-30.00",
+            "7|2026-07-07|credit|Harl Cover|A|-30.00",
+        ]
+    );
+    let said = issue(folder.path(), "2026-07-08");
+    assert!(said.contains("nothing to bill"), "{said}");
+}
+
+/// Over by 100.00 and credited; a supplement of 40.00 is set off, so that nothing of
+/// it needs paying and 60.00 still stand. One of 90.00 after it leaves 30.00 to pay.
+#[test]
+fn a_supplement_is_set_off_against_a_credit() {
+    let counted = "A,,dents,rail,40.00,Ann,2026-06-18,\nA,,dents,edge,90.00,Ann,2026-06-18,\nA,,,approved,160.00,Ann,2026-06-20,\n";
+    let folder = books()
+        .agreed(counted)
+        .received("2026-07-03,A,,210.00,,\n")
+        .folder();
+    issue(folder.path(), "2026-07-02");
+    issue(folder.path(), "2026-07-04");
+    let mut agreed = format!("stock,panel,group,item,amount,by,date,note\n{counted}");
+    let mut folder = folder;
+    for (more, on) in [
+        ("A,,,approved rail,40.00,Ann,2026-07-05,\n", "2026-07-06"),
+        ("A,,,approved edge,90.00,Ann,2026-07-07,\n", "2026-07-08"),
+    ] {
+        agreed.push_str(more);
+        folder = folder.file("agreed.csv", &agreed);
+        issue(folder.path(), on);
+    }
+    assert_eq!(
+        rows(folder.path())[2..],
+        [
+            "3|2026-07-04|credit|Harl Cover|A|-100.00",
+            "4|2026-07-06|supplement|Harl Cover|A|0.00",
+            "5|2026-07-08|supplement|Harl Cover|A|30.00",
+        ]
+    );
+    // Billed are 110 + 40 + 90 to the payer and 50 to the owner; 210 came in.
+    let (json, _) = accounts(folder.path(), "2026-07-10");
+    let of = ["payer_billed", "payer_open", "owner_billed"];
+    assert_eq!(
+        fields(&json, "cars", "A", &of),
+        ["240.00", "30.00", "50.00"]
+    );
+    let said = issue(folder.path(), "2026-07-11");
+    assert!(said.contains("nothing to bill"), "{said}");
+    let out = TempDir::new().expect("a folder");
+    let path = out.path().to_str().expect("a path");
+    let ran = hailyard(&["bills", &folder.arg(), "--on", "2026-07-12", "--out", path]);
+    assert_eq!(ran.exit, Exit::Done, "{}", ran.err);
+    let page = std::fs::read_to_string(out.path().join("bills/bill 5.html")).expect("a bill");
+    for said in [
+        "approved since",
+        "set off",
+        "60.00 that came in above earlier bills is set off.",
+        "To pay by 2026-08-07: 30.00",
+    ] {
+        assert!(page.contains(said), "{said}");
+    }
+    assert!(!page.contains("not approved"), "{page}");
+}
+
+/// What went back on the day of a credit was known to it.
+#[test]
+fn a_refund_on_the_day_of_a_credit_is_in_it() {
+    let folder = approved()
+        .received("2026-07-03,A,,130.00,,\n2026-07-04,A,,-5.00,,\n")
+        .folder();
+    issue(folder.path(), "2026-07-02");
+    issue(folder.path(), "2026-07-04");
+    let said = issue(folder.path(), "2026-07-04");
+    assert!(said.contains("nothing to bill"), "{said}");
+    assert_eq!(
+        rows(folder.path())[4..],
+        ["5|2026-07-04|credit|Harl Cover|A|-15.00"]
+    );
+}
+
+/// A car moved to another payer after its bill: said, since nothing corrects it.
+#[test]
+fn a_car_that_changed_its_payer_is_said() {
+    let folder = approved().folder();
+    issue(folder.path(), "2026-07-01");
+    let toml = std::fs::read_to_string(folder.path().join("storm.toml")).expect("storm.toml");
+    let other = "[[payer]]\nname = \"Other Cover\"\nrate_card = \"rates/card.toml\"\n";
+    let folder = folder.file("storm.toml", toml + other).file(
+        "vehicles.csv",
+        "stock,payer\nA,Other Cover\nB,Harl Cover\nC,Harl Cover\n",
+    );
+    let (_, err) = accounts(folder.path(), "2026-07-02");
+    assert!(
+        err.contains(
+            "bills.csv, row 2, to: found `Harl Cover`; expected Other Cover, who pays this car now"
+        ),
+        "{err}"
+    );
+}
+
+/// A word that was nearly a verdict would be a price.
+#[test]
+fn a_misspelt_verdict_is_no_price() {
+    let folder = books()
+        .agreed("A,hood,dents,aproved,80.00,Ann,2026-06-20,\n")
+        .folder();
+    let ran = hailyard(&["price", &folder.arg()]);
+    assert_eq!(ran.exit, Exit::Problems);
+    assert!(
+        ran.err.contains("agreed.csv, row 2, item: found `aproved`; expected what was agreed on, or approved or refused; probably approved"),
+        "{}",
+        ran.err
     );
 }
 

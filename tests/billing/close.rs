@@ -10,8 +10,8 @@ use tempfile::TempDir;
 ///
 /// Ada does all of A at 50 % (80.00) and gets 2 h of 5.00 for waiting; lodging 30.00,
 /// a bonus of 5.00, 4.00 kept. B's hood (100.00) and C's (60.00) nobody has done.
-/// Costs: 80 + 10 + 30 + 5 - 4 + 160 = 281.00. Stays: 320 - 281 = 39.00; 250 - 281 =
-/// -31.00; 110 - 281 = -171.00.
+/// Costs: 80 + 10 + 30 + 5 - 4 + 160 = 281.00. Stays: 320 - 281 = 39.00; without the
+/// 160.00 that nobody has earned 250 - 121 = 129.00 and 110 - 121 = -11.00.
 ///
 /// The standard: 2 min a dent and 5 a panel, so A's hood 25 min, its roof 11 min:
 /// 36 min = 0.60 h, logged 0.5 + 0.25 = 0.75 h, a ratio of 1.25.
@@ -65,8 +65,8 @@ fn the_close_is_what_hand_arithmetic_gives() {
             "cost|taxes, passed through|0.00||||",
             "cost|not yet earned by anyone|160.00||||",
             "house|of all that was priced|39.00||||",
-            "house|of what can be billed|-31.00||||",
-            "house|of what came in|-171.00||||",
+            "house|of what can be billed, for work done|129.00||||",
+            "house|of what came in, for work done|-11.00||||",
             "person|Ada||2|0.60|0.75|1.25",
             "work|hood||1|0.42|0.50|0.00",
             "work|roof||1|0.18|0.25|0.00",
@@ -92,5 +92,5 @@ fn the_close_is_what_hand_arithmetic_gives() {
         row.expect("a row")["amount"].clone()
     };
     assert_eq!(amount("people: percentages"), "80.00");
-    assert_eq!(amount("of what came in"), "-171.00");
+    assert_eq!(amount("of what came in, for work done"), "-11.00");
 }

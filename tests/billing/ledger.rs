@@ -119,12 +119,36 @@ fn an_edited_ledger_is_told_where() {
             "bills.csv, row 2, number: found `one`; expected a bill's number",
         ),
         (
-            row("1", "X", "160.00"),
-            "bills.csv, row 2, stock: found `X`; expected a stock of the storm",
+            row("1", "A", "160.00") + &row("1", "A", "160.00"),
+            "bills.csv, row 3, stock: found `A`; expected a car once on a bill",
         ),
         (
-            row("1", "A", "160.00").replace("Harl Cover", "Harl Covert"),
-            "bills.csv, row 2, to: found `Harl Covert`; expected a payer of storm.toml, or owner; probably Harl Cover",
+            row("1", "A", "160.00") + &row("2", "B", "100.00").replace("2026-07-01", "2026-06-30"),
+            "bills.csv, row 3, number: found `2`; expected bills in the order of their days; the one above is of 2026-07-01",
+        ),
+        (
+            row("1", "A", "160.00").replace(",bill,", ",credit,"),
+            "bills.csv, row 2, kind: found `credit`; expected in a credit nothing but the credit",
+        ),
+        (
+            row("1", "A", "160.00").replace(",bill,", ",correction,"),
+            "bills.csv, row 2, kind: found `correction`; expected a supplement",
+        ),
+        (
+            row("1", "A", "-160.00"),
+            "bills.csv, row 2, kind: found `bill`; expected a correction",
+        ),
+        (
+            row("1", "A", "160.00").replace("Harl Cover", "owner"),
+            "bills.csv, row 2, kind: found `bill`; expected of an owner nothing but the other part",
+        ),
+        (
+            row("1", "A", "160.00").replace("2026-07-31", "2026-06-30"),
+            "bills.csv, row 2, kind: found `bill`; expected a due day on or after the bill's",
+        ),
+        (
+            row("1", "A", "160.00").replace("0.00,0.00,160.00,\n", "0.00,5.00,165.00,\n"),
+            "bills.csv, row 2, kind: found `bill`; expected a credit at most 0",
         ),
     ] {
         let folder = approved().bills(&format!("{HEAD}{text}")).folder();
@@ -137,6 +161,101 @@ fn an_edited_ledger_is_told_where() {
         let priced = hailyard(&["price", &folder.arg()]);
         assert_eq!(priced.exit, Exit::Done, "{}", priced.err);
     }
+}
+
+/// A payer that was renamed, and a car that the list names no longer: what was
+/// billed stays billed, and is said.
+#[test]
+fn old_bills_outlive_names_and_lists() {
+    let row = |number: &str, to: &str, stock: &str| {
+        format!(
+            "{number},2026-07-01,2026-07-31,bill,{to},{stock},,100.00,0.00,0.00,0.00,0.00,0.00,0.00,0.00,0.00,100.00,\n"
+        )
+    };
+    let text = HEAD.to_owned()
+        + &row("1", "Harl Assurance", "B")
+        + &row("2", "Harl Assurance", "A")
+        + &row("3", "Harl Cover", "Z");
+    let folder = approved()
+        .bills(&text)
+        .received("2026-07-03,Z,,60.00,,\n")
+        .folder();
+    let (json, err) = super::accounts::accounts(folder.path(), "2026-07-10");
+    for said in [
+        "bills.csv, row 2, to: found `Harl Assurance`; expected a payer of storm.toml, or owner; it is taken for the car's payer",
+        "bills.csv, row 2, to: found `Harl Assurance`; expected Harl Cover, who pays this car now",
+        "bills.csv, row 4, stock: found `Z`; expected a stock of the storm; what was billed on it stands apart",
+        "received.csv, row 2, stock: found `Z`; expected a stock of the storm; it was billed, and stands apart",
+    ] {
+        assert!(err.contains(said), "{said}\n{err}");
+    }
+    assert_eq!(err.matches("it is taken for the car's payer").count(), 1);
+    assert_eq!(
+        (&json["billed"], &json["received"]),
+        (&"200.00".into(), &"0.00".into())
+    );
+    let shown = hailyard(&["bills", &folder.arg(), "--on", "2026-07-10"]);
+    let words: Vec<&str> = shown.out.split_whitespace().collect();
+    let said = "100.00 was billed on them and 60.00 received";
+    assert!(words.join(" ").contains(said), "{}", shown.out);
+}
+
+#[test]
+fn a_ledger_in_another_encoding_is_not_added_to() {
+    let folder = approved().folder();
+    let row = "1,2026-07-01,2026-07-31,bill,Harl Cover,A,cr\u{e8}me,100.00,0.00,0.00,0.00,0.00,0.00,0.00,0.00,0.00,100.00,\n";
+    let bytes: Vec<u8> = format!("{HEAD}{row}").chars().map(|c| c as u8).collect();
+    let folder = folder.file("bills.csv", &bytes);
+    let ran = bills(folder.path(), &["--issue"]);
+    assert_eq!(ran.exit, Exit::Failed);
+    assert!(ran.err.contains("it is not UTF-8"), "{}", ran.err);
+    assert_eq!(
+        std::fs::read(folder.path().join("bills.csv")).expect("a file"),
+        bytes
+    );
+}
+
+/// A slip in the day can't be taken back once it is numbered.
+#[test]
+fn a_day_that_can_not_be_is_refused() {
+    let folder = approved().folder();
+    for (on, said) in [
+        ("2026-06-13", "the hail was on 2026-06-14"),
+        ("2026-06-19", "car A was decided on 2026-06-20"),
+        (
+            "2062-07-01",
+            "the last entry of the books is of 2026-06-20; is the year right?",
+        ),
+    ] {
+        let ran = hailyard(&["bills", &folder.arg(), "--issue", "--on", on]);
+        assert_eq!(ran.exit, Exit::Usage);
+        assert!(ran.err.contains(said), "{said}\n{}", ran.err);
+    }
+    assert!(!folder.path().join("bills.csv").exists());
+}
+
+#[cfg(unix)]
+#[test]
+fn a_link_to_a_ledger_stays_one() {
+    let shared = crate::builder::Folder::new();
+    let folder = approved().folder();
+    let real = shared.path().join("shared.csv");
+    std::fs::write(&real, HEAD).expect("a file");
+    std::os::unix::fs::symlink(&real, folder.path().join("bills.csv")).expect("a link");
+    issue(folder.path(), "2026-07-01");
+    assert_eq!(
+        std::fs::read_to_string(&real)
+            .expect("the ledger")
+            .lines()
+            .count(),
+        7
+    );
+    let link = folder.path().join("bills.csv");
+    assert!(
+        std::fs::symlink_metadata(link)
+            .expect("a link")
+            .is_symlink()
+    );
 }
 
 #[test]

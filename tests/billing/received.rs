@@ -123,6 +123,66 @@ fn money_for_a_bill_goes_to_its_cars_in_order() {
     }
 }
 
+/// Bills of A 110.00 and B 50.00. A is corrected by 20.00, so 140.00 for the bill is
+/// all of it: nothing is open and nothing over.
+#[test]
+fn money_for_a_bill_minds_later_corrections() {
+    let agreed = "A,,,approved,160.00,Ann,2026-06-20,\nB,,,approved,100.00,Ann,2026-06-20,\n";
+    let books = books().toml("[bills]\nper = \"payer\"\n").agreed(agreed);
+    let folder = books.folder();
+    issue(folder.path(), "2026-07-01");
+    let head = "stock,panel,group,item,amount,by,date,note\n";
+    let folder = folder.file(
+        "agreed.csv",
+        format!("{head}{agreed}A,,,approved,140.00,Ann,2026-07-02,\n"),
+    );
+    issue(folder.path(), "2026-07-03");
+    let folder = folder.file(
+        "received.csv",
+        "date,stock,from,amount,note,bill\n2026-07-04,,,140.00,,1\n",
+    );
+    let (json, err) = accounts(folder.path(), "2026-07-10");
+    assert!(!err.contains("received.csv"), "{err}");
+    for stock in ["A", "B"] {
+        assert_eq!(fields(&json, "cars", stock, &["payer_open"]), ["0.00"]);
+    }
+}
+
+/// The supplement of 20.00 (bill 5) is paid first, then bill 1 in full, 160.00; then
+/// 15.00 too much for B, which go back by the bill's number.
+#[test]
+fn bills_may_be_paid_in_any_order() {
+    let books = books()
+        .toml("[bills]\nper = \"payer\"\n")
+        .agreed("A,,dents,crease,20.00,Ann,2026-06-18,\nA,,,approved,160.00,Ann,2026-06-20,\nB,,,approved,100.00,Ann,2026-06-20,\n");
+    let folder = books.folder();
+    issue(folder.path(), "2026-07-01");
+    let agreed = std::fs::read_to_string(folder.path().join("agreed.csv")).expect("a list");
+    let mut folder = folder.file(
+        "agreed.csv",
+        agreed + "A,,,approved crease,20.00,Ann,2026-07-02,\n",
+    );
+    issue(folder.path(), "2026-07-03");
+    let number = super::accounts::rows(folder.path()).pop().expect("a row");
+    let number = number.split('|').next().expect("a number").to_owned();
+    let mut text = "date,stock,from,amount,note,bill\n".to_owned();
+    for (row, open) in [
+        (
+            format!("2026-07-04,,,20.00,,{number}\n"),
+            ["110.00", "50.00"],
+        ),
+        ("2026-07-05,,,160.00,,1\n".to_owned(), ["0.00", "0.00"]),
+        ("2026-07-06,B,,15.00,,\n".to_owned(), ["0.00", "-15.00"]),
+        ("2026-07-07,,,-15.00,,1\n".to_owned(), ["0.00", "0.00"]),
+    ] {
+        text.push_str(&row);
+        folder = folder.file("received.csv", &text);
+        let (json, _) = accounts(folder.path(), "2026-07-10");
+        let of = |stock| fields(&json, "cars", stock, &["payer_open"]);
+        assert_eq!([of("A"), of("B")].concat(), open, "{row}");
+    }
+}
+
 /// A supplement of A's 20.00 came after the bill that is paid here: of 155.00 for
 /// bill 1 the 110.00 of A and 45.00 of B are paid, and the supplement is open.
 #[test]

@@ -29,6 +29,17 @@ impl Verdict {
         let name = name.trim_start_matches([' ', ':']).trim_end();
         Some((verdict, name.to_owned()))
     }
+
+    /// The verdict that an item's first word was probably meant to be: taken as an
+    /// item it would become a price.
+    pub fn near(item: &str) -> Option<&'static str> {
+        let (first, _) = item.split_once([' ', ':']).unwrap_or((item, ""));
+        let folded = words::fold(first);
+        let near = words::nearest(&folded, ["approved", "refused"].into_iter())?;
+        ["approved", "refused"]
+            .into_iter()
+            .find(|word| *word == near)
+    }
 }
 
 impl<C: Fn(usize) -> Option<(usize, String)>> AgreedRow<'_, C> {

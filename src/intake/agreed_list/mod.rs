@@ -218,6 +218,14 @@ impl<C: Fn(usize) -> Option<(usize, String)>> AgreedRow<'_, C> {
             return;
         }
         let item = self.item(car);
+        if let Some(near) = item.as_deref().and_then(Verdict::near) {
+            let refusal = Refusal {
+                expected: "what was agreed on, or approved or refused".to_owned(),
+                meant: Some(near.to_owned()),
+            };
+            self.refuse(3, Some(car), refusal);
+            return;
+        }
         let amount = self.amount(car);
         let (Ok(panel), Some(item)) = (panel, item) else {
             return;

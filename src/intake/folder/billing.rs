@@ -6,6 +6,7 @@
 use super::super::bill_ledger;
 use super::super::received_list::{self, ReceivedList};
 use super::FolderReader;
+use crate::storm::words;
 use std::collections::HashMap;
 
 /// Reading order of the bill ledger, behind the crew's files.
@@ -57,9 +58,15 @@ impl FolderReader<'_> {
         };
         self.billing.is_kept = true;
         let bills = std::mem::take(&mut self.billing.bills);
+        let mut by_number = HashMap::new();
+        for (at, row) in bills.iter().enumerate() {
+            by_number.entry(words::fold(&row.number.text)).or_insert(at);
+        }
         let mut list = ReceivedList {
             settings,
             bills: &bills,
+            by_number,
+            billed: bills.iter().map(|row| row.stock.clone()).collect(),
             all_known,
             seen: HashMap::new(),
             rows: Vec::new(),

@@ -153,8 +153,14 @@ impl<'a> BillPages<'a> {
         for group in Group::ALL {
             table = table.figures(group.word(), 2);
         }
+        // In a later bill the column is what came to a yes, or was taken from it.
+        let not_approved = match head.kind {
+            BillKind::Bill => "not approved",
+            _ if bill.parts().not_approved > Money::ZERO => "approved since",
+            _ => "approved no longer",
+        };
         table = table
-            .figures("not approved", 1)
+            .figures(not_approved, 1)
             .figures(
                 if is_owners {
                     "deductible"
@@ -163,6 +169,7 @@ impl<'a> BillPages<'a> {
                 },
                 1,
             )
+            .figures("set off", 1)
             .figures("amount", 0);
         let shown = |amount: Money| {
             if amount.is_zero() {
@@ -173,7 +180,11 @@ impl<'a> BillPages<'a> {
         };
         let amounts = |parts: &crate::storm::BillParts| {
             let mut cells: Vec<Cell> = parts.groups.map(shown).into();
-            cells.extend([shown(parts.not_approved), shown(parts.other_part)]);
+            cells.extend([
+                shown(parts.not_approved),
+                shown(parts.other_part),
+                shown(parts.credit),
+            ]);
             cells.push(self.money(parts.amount()).into());
             cells
         };
@@ -218,7 +229,13 @@ impl<'a> BillPages<'a> {
                 self.money(-parts.other_part)
             ));
         }
-        if parts.not_approved != Money::ZERO {
+        if parts.credit != Money::ZERO {
+            notes.push(format!(
+                "{} that came in above earlier bills is set off.",
+                self.money(-parts.credit)
+            ));
+        }
+        if bill.head().kind == BillKind::Bill && parts.not_approved != Money::ZERO {
             notes.push(
                 "What was not approved is taken off as a whole; it is still in the parts beside it."
                     .to_owned(),

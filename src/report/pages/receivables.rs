@@ -73,13 +73,16 @@ impl<'a> Page<'_, 'a> {
     /// Bills and receipts of cars that no account is made of.
     fn left_out(&self, blocks: &mut Vec<Block>) {
         let (of, cars) = (&self.report.accounts.left_out, self.report.left_out.len());
-        if cars == 0 {
+        if cars == 0 && of.billed.billed().is_zero() && of.received.is_zero() {
             return;
         }
         blocks.push(Block::Caution {
-            about: format!("without {}", cars_text(cars)),
+            about: match cars {
+                0 => "cars that are gone".to_owned(),
+                cars => format!("without {}", cars_text(cars)),
+            },
             text: format!(
-                "errors keep them out of every sum here; {} was billed on them and {} received.",
+                "errors, or a list that names them no longer, keep cars out of every sum here; {} was billed on them and {} received.",
                 self.text(of.billed.amount()),
                 self.text(of.received)
             ),
