@@ -187,11 +187,18 @@ const QUIET_WORDS: usize = Panel::ALL.len() * Body::ALL.len() * 256 / 64;
 
 /// A car's panels in panel order, each of which it has once.
 fn in_panel_order(panels: &[StoredPanel]) -> impl Iterator<Item = &StoredPanel> {
-    let mut places = [None; Panel::ALL.len()];
-    for stored in panels {
-        places[stored.panel().index()] = Some(stored);
+    // One bit a panel that is there, and where it stands.
+    let (mut here, mut places) = (0_u32, [0_u8; Panel::ALL.len()]);
+    for (place, stored) in (0..).zip(panels) {
+        let panel = stored.panel().index();
+        here |= 1 << panel;
+        places[panel] = place;
     }
-    places.into_iter().flatten()
+    std::iter::from_fn(move || {
+        let panel = (here != 0).then(|| here.trailing_zeros() as usize)?;
+        here &= here - 1;
+        Some(&panels[usize::from(places[panel])])
+    })
 }
 
 impl Resolver<'_> {
