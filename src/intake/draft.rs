@@ -11,6 +11,7 @@ use compact_str::CompactString;
 use hashbrown::{DefaultHashBuilder, HashTable};
 use std::collections::{BTreeSet, HashMap};
 use std::hash::BuildHasher;
+use std::ops::Range;
 
 /// A sheet that was read: what a [`Provenance`] points to.
 #[derive(Debug, Clone)]
@@ -123,7 +124,7 @@ pub struct CarDraft {
     /// What the list, or without a list the count sheets, say of it.
     pub facts: Vec<Fact>,
     /// Its panels, in order of appearance.
-    pub panels: Vec<StoredPanel>,
+    panels: CarPanels,
     /// What only car rows tell.
     of_car: Option<Box<OfCar>>,
     /// Where a count sheet first speaks of it.
@@ -132,6 +133,21 @@ pub struct CarDraft {
     pub spoken_of: bool,
     /// Whether an error stands against it.
     pub bad: bool,
+}
+
+/// Where a car's panels are.
+#[derive(Debug, Clone)]
+enum CarPanels {
+    /// Among those of a block: of most cars of a region all rows stand together.
+    Run { block: u32, first: u32, panels: u32 },
+    /// By themselves.
+    Own(Vec<StoredPanel>),
+}
+
+impl Default for CarPanels {
+    fn default() -> CarPanels {
+        CarPanels::Own(Vec::new())
+    }
 }
 
 /// What car rows tell of the car as a whole.
@@ -205,6 +221,10 @@ pub struct Drafts {
     pub agreed_at_fault: BTreeSet<usize>,
     /// The cars by their stock.
     by_stock: HashTable<StockAt>,
+    /// Panels that stay as they were read, block by block.
+    blocks: Vec<Vec<StoredPanel>>,
+    /// Whether a car has panels in the last of them.
+    is_block_used: bool,
     hasher: DefaultHashBuilder,
     by_folded: Option<HashMap<String, Vec<usize>>>,
     /// Stocks that the list lacks, by their loose spelling: as written, and in which file.
@@ -254,6 +274,63 @@ impl Drafts {
         self.by_stock
             .insert_unique(StockAt::spread(at.hash), at, |at| StockAt::spread(at.hash));
         index
+    }
+
+    /// The panels of a car, in order of appearance.
+    #[must_use]
+    pub fn panels<'a>(&'a self, car: &'a CarDraft) -> &'a [StoredPanel] {
+        match &car.panels {
+            CarPanels::Own(panels) => panels,
+            CarPanels::Run {
+                block,
+                first,
+                panels,
+            } => &self.blocks[*block as usize][*first as usize..][..*panels as usize],
+        }
+    }
+
+    /// The same, to change them.
+    fn panels_mut(&mut self, car: usize) -> &mut Vec<StoredPanel> {
+        if let CarPanels::Run { .. } = self.cars[car].panels {
+            let panels = self.panels(&self.cars[car]).to_vec();
+            self.cars[car].panels = CarPanels::Own(panels);
+        }
+        match &mut self.cars[car].panels {
+            CarPanels::Own(panels) => panels,
+            CarPanels::Run { .. } => unreachable!("bug: the panels were just made its own"),
+        }
+    }
+
+    /// Opens a block of panels: cars can be given those of it that follow each other.
+    pub fn open_block(&mut self, panels: Vec<StoredPanel>) {
+        self.blocks.push(panels);
+        self.is_block_used = false;
+    }
+
+    /// Gives a car panels of the block that was opened last, none of which it has.
+    pub fn give_run(&mut self, car: usize, run: Range<usize>) {
+        let block = self.blocks.len() - 1;
+        let is_new = self.panels(&self.cars[car]).is_empty();
+        let place = (u32::try_from(block), u32::try_from(run.start));
+        if let (true, (Ok(block), Ok(first))) = (is_new && run.len() >= LONG_RUN, place) {
+            self.is_block_used = true;
+            self.cars[car].panels = CarPanels::Run {
+                block,
+                first,
+                panels: run.len() as u32,
+            };
+            return;
+        }
+        let panels = self.blocks[block][run].to_vec();
+        self.panels_mut(car).extend(panels);
+    }
+
+    /// Closes it: it is kept where a car has panels in it.
+    pub fn close_block(&mut self) {
+        match self.blocks.last_mut() {
+            Some(block) if self.is_block_used => block.shrink_to_fit(),
+            _ => drop(self.blocks.pop()),
+        }
     }
 
     /// Cars whose stock differs only in case, zeros or spaces; the first few.
@@ -306,21 +383,22 @@ impl Drafts {
         repeated: Repeated,
         problems: &mut Problems,
     ) {
-        let known = self.cars[car]
-            .panels
-            .iter()
-            .position(|known| known.panel() == draft.panel);
+        let panels = self.panels(&self.cars[car]);
+        let known = panels.iter().position(|known| known.panel() == draft.panel);
         let Some(known) = known else {
             let draft = self.pack(draft);
-            self.cars[car].panels.push(draft);
+            self.panels_mut(car).push(draft);
             return;
         };
-        let first = self.cars[car].panels[known].source();
+        let first = panels[known].source();
         let same_sheet = draft.adds_up && first.sheet == draft.source.sheet;
         match repeated {
             _ if same_sheet => self.join(car, known, draft, problems),
             Repeated::Add => self.join(car, known, draft, problems),
-            Repeated::Last => self.cars[car].panels[known] = self.pack(draft),
+            Repeated::Last => {
+                let draft = self.pack(draft);
+                self.panels_mut(car)[known] = draft;
+            }
             Repeated::Refuse => {
                 let sheet = &self.sheets[first.sheet as usize];
                 let sheet_word = sheet
@@ -344,14 +422,15 @@ impl Drafts {
     fn join(&mut self, car: usize, known: usize, draft: PanelDraft, problems: &mut Problems) {
         let source = draft.source;
         let panel = draft.panel;
-        let mut joined = self.unpack(&self.cars[car].panels[known]);
+        let mut joined = self.unpack(&self.panels(&self.cars[car])[known]);
         if let Err((role, found, expected)) = joined.join(draft) {
             let place = self.place(source, |at| {
                 at == role || matches!(at, Role::PanelCell(cell) if cell == panel)
             });
             self.error(car, place, found, expected, None, problems);
         }
-        self.cars[car].panels[known] = self.pack(joined);
+        let joined = self.pack(joined);
+        self.panels_mut(car)[known] = joined;
     }
 
     fn pack(&self, draft: PanelDraft) -> StoredPanel {
@@ -405,6 +484,9 @@ impl Drafts {
         });
     }
 }
+
+/// Fewer panels than this are better moved than the rest of their block kept.
+const LONG_RUN: usize = 4;
 
 /// How many near misses of a stock are named.
 const MOST_NEAR: usize = 5;

@@ -315,7 +315,7 @@ fn far_counts(
     drafts: &Drafts,
     far: &mut Vec<Problem>,
 ) {
-    for stored in &car.panels {
+    for stored in drafts.panels(car) {
         let panel = stored.panel();
         let Some(near) = near[panel.index()] else {
             continue;

@@ -83,22 +83,24 @@ impl PackedDents {
         (0..MANY).map(|at| self.class(at)).sum()
     }
 
-    /// Which classes have dents is as good as random, so that nothing branches on it.
+    /// Which classes have dents is as good as random, so that nothing branches
+    /// on it where there are few.
     fn unpack(self, classes: &[SizeId], sized: &mut SizedDents) {
-        const IN_PLACE: usize = FEW;
-        let mut found = [(SizeId(0), 0); MANY];
+        if classes.len() > FEW {
+            sized.clear();
+            let dents = (0..MANY).map(|at| self.class(at));
+            let pairs = classes.iter().copied().zip(dents);
+            sized.extend(pairs.filter(|(_, dents)| *dents > 0));
+            return;
+        }
+        *sized = SizedDents::from_buf([(SizeId(0), 0); FEW]);
         let mut kinds = 0;
-        for (at, class) in classes.iter().take(MANY).enumerate() {
+        for (at, class) in classes.iter().enumerate() {
             let dents = self.class(at);
-            found[kinds] = (*class, dents);
+            sized[kinds] = (*class, dents);
             kinds += usize::from(dents > 0);
         }
-        match found.first_chunk::<IN_PLACE>() {
-            Some(first) if kinds <= IN_PLACE => {
-                *sized = SizedDents::from_buf_and_len(*first, kinds)
-            }
-            _ => *sized = SizedDents::from_slice(&found[..kinds]),
-        }
+        sized.truncate(kinds);
     }
 
     /// The classes with dents, one bit each.

@@ -144,12 +144,14 @@ impl KnownSums {
 /// The kinds of panel that were priced so far, on the cards of one storm.
 #[derive(Default)]
 pub struct PanelPrices {
-    /// By card, panel and body, each by class, band, metal and access.
+    /// By card, panel and body, each by access, metal, class and band.
     kinds: Vec<Vec<Option<Known>>>,
 }
 
 const METALS: usize = Metal::ALL.len();
 const ACCESSES: usize = Access::ALL.len();
+/// The most size classes of a card whose kinds of panel are kept.
+const MOST_CLASSES: usize = 8;
 
 impl PanelPrices {
     /// What a panel comes to, and its dents; none where more decides than its
@@ -163,20 +165,24 @@ impl PanelPrices {
         if !count.measured.is_empty() || count.conventional {
             return None;
         }
-        let by_class = card.card.sort_dents(count).ok()?.by_class;
+        // A card of more classes does without.
+        let mut by_class = [0; MOST_CLASSES];
+        let by_class = by_class.get_mut(..card.card.sizes.len())?;
+        card.card.sort_sized(&count.sized, by_class).ok()?;
         let dents: u32 = by_class.iter().sum();
         if dents == 0 {
             return Some((&Known::CLEAN, 0));
         }
-        let class = one_class(card.card.mixed_sizes, &by_class)?;
+        let class = one_class(card.card.mixed_sizes, by_class)?;
         let grid = card.grid(count.panel)?;
         // Above a closed last band is a place of its own.
         let bands = grid.grid.bands.len() + 1;
         let band = grid.band_of(dents).unwrap_or(bands - 1);
         let of = (card.number * Panel::ALL.len() + count.panel.index()) * Body::ALL.len()
             + body as usize;
-        let kind = ((class * bands + band) * METALS + count.metal as usize) * ACCESSES
-            + count.access as usize;
+        // What is rare stands outside, so that what is not stands close together.
+        let surface = count.access as usize * METALS + count.metal as usize;
+        let kind = (surface * by_class.len() + class) * bands + band;
         if self.kinds.len() <= of {
             self.kinds.resize_with(of + 1, Vec::new);
         }

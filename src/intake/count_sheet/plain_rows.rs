@@ -116,7 +116,11 @@ impl<'a> PlainRows<'a> {
     /// Reads a block of text from a byte on.
     pub fn read(&mut self, text: String, from: usize) -> BlockRows {
         let bytes = text.as_bytes();
-        let mut block = BlockRows::default();
+        let mut block = BlockRows {
+            // Few rows are shorter; what is too much is given back.
+            panels: Vec::with_capacity(bytes.len() / 32),
+            ..BlockRows::default()
+        };
         // Only where one of these stands can a row be anything but a line.
         let has_special = memchr2(b'"', b'\r', bytes).is_some();
         let mut cuts = Cuts::new(bytes, self.delimiter, from);

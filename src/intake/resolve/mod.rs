@@ -245,14 +245,15 @@ impl Resolver<'_> {
             return;
         };
         let draft = &self.drafts.cars[index];
-        car.counted = !draft.panels.is_empty() || !draft.removals().is_empty();
+        let panels = self.drafts.panels(draft);
+        car.counted = !panels.is_empty() || !draft.removals().is_empty();
         car.note.push_str(draft.note());
         let card = self.settings.rates.card_of(payer);
         let body = car.vehicle.body;
         let mut has_dents = false;
         let mut listed = None;
         let mut filled = 0;
-        for stored in in_panel_order(&draft.panels) {
+        for stored in in_panel_order(panels) {
             let count = slot(&mut car.panels, filled);
             filled += 1;
             if let StoredPanel::Plain(plain) = stored
