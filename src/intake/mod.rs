@@ -33,6 +33,7 @@ mod plain_sheet;
 mod problem;
 mod resolve;
 mod sample_table;
+mod sheet_meta;
 mod source;
 mod storm_file;
 mod table;

@@ -349,3 +349,39 @@ fn far_counts(
         });
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// However the counts are parted and joined, each number of dents occurs as
+    /// often as it was added: few of them, many, and beyond two bytes.
+    #[test]
+    fn joined_counts_are_those_of_all_parts() {
+        for all in [3_u32, 1_023, 1_024, 5_000] {
+            let totals: Vec<u32> = (0..all)
+                .map(|at| at * at % 97 + at / 4_000 * 70_000)
+                .collect();
+            let mut expected = std::collections::BTreeMap::new();
+            for total in &totals {
+                *expected.entry(*total).or_insert(0_u64) += 1;
+            }
+            let expected: Vec<(u32, u64)> = expected.into_iter().collect();
+            for part in [1, 2, 700, 1_024, 5_000] {
+                let mut joined = Counts::default();
+                for totals in totals.chunks(part) {
+                    let mut counts = Counts::default();
+                    totals.iter().for_each(|total| counts.add(*total));
+                    joined.join(counts);
+                }
+                assert_eq!(joined.occurring(), expected, "{all} in parts of {part}");
+            }
+        }
+    }
+
+    #[test]
+    fn names_are_the_same_letter_by_letter() {
+        assert!(is_same("", "") && is_same("R1", "R1"));
+        assert!(!is_same("", "R1") && !is_same("R1", "R2") && !is_same("R1", "R12"));
+    }
+}

@@ -42,6 +42,9 @@ impl RowDents {
     }
 }
 
+const ODD_BYTES: u64 = 0x00ff_00ff_00ff_00ff;
+const ODD_PAIRS: u64 = 0x0000_ffff_0000_ffff;
+
 /// Dents by class: the classes are the sheet's, the first in the lowest bits.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 enum PackedDents {
@@ -70,33 +73,43 @@ impl PackedDents {
         dents.packed()
     }
 
-    /// The dents of a class below [`MANY`].
-    fn class(self, at: usize) -> u32 {
-        match self {
-            PackedDents::Few(_) if at >= FEW => 0,
-            PackedDents::Few(dents) => (dents >> (16 * at)) as u32 & 0xffff,
-            PackedDents::Many(dents) => (dents >> (8 * at)) as u32 & 0xff,
-        }
-    }
-
+    /// All dents, every class in one step.
     fn total(self) -> u32 {
-        (0..MANY).map(|at| self.class(at)).sum()
+        // 16 bits a class, two classes one over the other where there are many.
+        let by_two = match self {
+            PackedDents::Few(dents) => dents,
+            PackedDents::Many(dents) => (dents & ODD_BYTES) + (dents >> 8 & ODD_BYTES),
+        };
+        let by_four = (by_two & ODD_PAIRS) + (by_two >> 16 & ODD_PAIRS);
+        (by_four as u32) + (by_four >> 32) as u32
     }
 
     /// Which classes have dents is as good as random, so that nothing branches
     /// on it where there are few.
     fn unpack(self, classes: &[SizeId], sized: &mut SizedDents) {
+        let (mut left, bits) = match self {
+            PackedDents::Few(dents) => (dents, 16),
+            PackedDents::Many(dents) => (dents, 8),
+        };
+        let mut next = || {
+            let dents = left & ((1 << bits) - 1);
+            left >>= bits;
+            dents as u32
+        };
         if classes.len() > FEW {
             sized.clear();
-            let dents = (0..MANY).map(|at| self.class(at));
-            let pairs = classes.iter().copied().zip(dents);
-            sized.extend(pairs.filter(|(_, dents)| *dents > 0));
+            for class in classes.iter().take(MANY) {
+                let dents = next();
+                if dents > 0 {
+                    sized.push((*class, dents));
+                }
+            }
             return;
         }
         *sized = SizedDents::from_buf([(SizeId(0), 0); FEW]);
         let mut kinds = 0;
-        for (at, class) in classes.iter().enumerate() {
-            let dents = self.class(at);
+        for class in classes {
+            let dents = next();
             sized[kinds] = (*class, dents);
             kinds += usize::from(dents > 0);
         }
@@ -105,7 +118,26 @@ impl PackedDents {
 
     /// The classes with dents, one bit each.
     fn present(self) -> u8 {
-        (0..MANY).fold(0, |set, at| set | u8::from(self.class(at) > 0) << at)
+        let (mut present, mut left) = (
+            0,
+            match self {
+                PackedDents::Few(dents) => {
+                    let any = |at: usize| u8::from(dents >> (16 * at) & 0xffff > 0) << at;
+                    return any(0) | any(1) | any(2) | any(3);
+                }
+                PackedDents::Many(dents) => dents,
+            },
+        );
+        // Mostly there are no more classes than stand in half of it.
+        let mut at = 0;
+        while left > 0 {
+            for _ in 0..FEW {
+                present |= u8::from(left & 0xff > 0) << at;
+                left >>= 8;
+                at += 1;
+            }
+        }
+        present
     }
 }
 
@@ -379,6 +411,11 @@ mod tests {
                     let found = stored.unpack(&CLASSES);
                     assert_eq!(format!("{found:?}"), format!("{draft:?}"));
                     assert_eq!(stored.panel(), Panel::RailL);
+                    if let StoredPanel::Plain(plain) = &stored {
+                        assert_eq!(plain.total(), draft.total());
+                        let present = draft.sized.iter().map(|(size, _)| 1_u8 << size.0);
+                        assert_eq!(plain.classes_present(), present.sum::<u8>());
+                    }
                     assert_eq!(stored.source(), source);
                     // A metal from another row takes room of its own.
                     draft.metal = Some((Metal::Aluminium, 6));
@@ -386,6 +423,28 @@ mod tests {
                     assert!(matches!(stored, StoredPanel::Whole(_)));
                     let found = stored.unpack(&CLASSES);
                     assert_eq!(format!("{found:?}"), format!("{draft:?}"));
+                }
+            }
+        }
+    }
+
+    /// Every metal and every access comes out, and so does that none was said.
+    #[test]
+    fn surfaces_come_out_as_they_went_in() {
+        let source = Provenance {
+            sheet: 65_535,
+            row: u32::MAX,
+        };
+        for metal in Metal::ALL.into_iter().map(Some).chain([None]) {
+            for access in Access::ALL.into_iter().map(Some).chain([None]) {
+                for dents in [3, 300] {
+                    let mut row = RowDents::default();
+                    row.set(2, dents);
+                    let plain = PlainPanel::new(source, Panel::RockerR, row, metal, access);
+                    let plain = plain.expect("a panel that fits");
+                    assert_eq!((plain.metal(), plain.access()), (metal, access));
+                    assert_eq!((plain.total(), plain.source()), (dents, source));
+                    assert_eq!((plain.classes_present(), plain.panel), (4, Panel::RockerR));
                 }
             }
         }

@@ -1,5 +1,7 @@
 //! Where the cells of a text end: at a delimiter, or with their line.
 
+use memchr::{memchr, memchr2};
+
 /// Bytes that are looked at in one go: one bit each.
 const WIDE: usize = 64;
 
@@ -89,6 +91,25 @@ fn zeros(word: u64) -> u64 {
 /// moves bit 8·n to bit 56 + n, and no two of its products meet.
 fn together(highest: u64) -> u64 {
     (highest >> 7).wrapping_mul(0x0102_0408_1020_4080) >> 56
+}
+
+/// Whether a line ends at a byte, or the text does.
+#[inline]
+pub fn is_line_end(bytes: &[u8], at: usize) -> bool {
+    bytes.get(at).is_none_or(|byte| *byte == b'\n')
+}
+
+/// The end of the line at a byte.
+pub fn line_end(bytes: &[u8], at: usize) -> usize {
+    memchr(b'\n', &bytes[at..]).map_or(bytes.len(), |line| at + line)
+}
+
+/// Whether the row at a byte is a line: no quote stands in it, and no carriage
+/// return but at its end.
+pub fn is_line(bytes: &[u8], at: usize) -> bool {
+    let line = &bytes[at..line_end(bytes, at)];
+    let line = line.strip_suffix(b"\r").unwrap_or(line);
+    memchr2(b'"', b'\r', line).is_none()
 }
 
 #[cfg(test)]

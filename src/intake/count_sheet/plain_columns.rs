@@ -3,6 +3,7 @@
 use super::super::draft::SheetMeta;
 use super::super::header::{Column, ListColumn, Role};
 use super::super::panel_list::MANY;
+use crate::storm::{Access, Metal, Panel};
 use std::ops::Range;
 
 /// What a column is to a plain row.
@@ -46,6 +47,34 @@ pub enum Part {
     /// Columns of words side by side: which of the sheet's. What stands in all of
     /// them together comes again and again, as one of them does.
     Words(Range<usize>),
+}
+
+/// What the words of a row say.
+#[derive(Debug, Clone, Copy, Default)]
+pub struct Said {
+    /// The panel.
+    pub panel: Option<Panel>,
+    /// The place among the sheet's classes.
+    pub size: Option<usize>,
+    /// The metal, where one was said.
+    pub metal: Option<Metal>,
+    /// The access, where one was said.
+    pub access: Option<Access>,
+    /// Columns that nobody knows and in which something stands, one bit each.
+    pub unknown: u64,
+}
+
+impl Said {
+    /// Adds what other columns say.
+    pub fn and(self, other: Said) -> Said {
+        Said {
+            panel: self.panel.or(other.panel),
+            size: self.size.or(other.size),
+            metal: self.metal.or(other.metal),
+            access: self.access.or(other.access),
+            unknown: self.unknown | other.unknown,
+        }
+    }
 }
 
 /// The columns of a sheet of panel rows.

@@ -17,9 +17,9 @@ use super::super::table::{Cell, MAX_CELL_CHARS};
 use super::super::text_blocks::RecordEnds;
 use super::super::vehicle_list::three_after_comma;
 use super::block_rows::{BlockRows, Piece, Run};
-use super::cuts::Cuts;
+use super::cuts::{Cuts, is_line, is_line_end, line_end};
 use super::facts::fact_text;
-use super::plain_columns::{Part, Plain, PlainColumns};
+use super::plain_columns::{Part, Plain, PlainColumns, Said};
 use super::stock::is_sum_row;
 use super::word_memo::{WordKey, WordMemo, whole_number};
 use crate::storm::words::PanelWord;
@@ -28,31 +28,6 @@ use hashbrown::DefaultHashBuilder;
 use memchr::{memchr, memchr2};
 use std::hash::BuildHasher;
 use std::ops::Range;
-
-/// What the words of a row say.
-#[derive(Debug, Clone, Copy, Default)]
-struct Said {
-    panel: Option<Panel>,
-    /// The place among the sheet's classes.
-    size: Option<usize>,
-    metal: Option<Metal>,
-    access: Option<Access>,
-    /// Columns that nobody knows and in which something stands, one bit each.
-    unknown: u64,
-}
-
-impl Said {
-    /// Adds what other columns say.
-    fn and(self, other: Said) -> Said {
-        Said {
-            panel: self.panel.or(other.panel),
-            size: self.size.or(other.size),
-            metal: self.metal.or(other.metal),
-            access: self.access.or(other.access),
-            unknown: self.unknown | other.unknown,
-        }
-    }
-}
 
 /// Reads the plain rows of one sheet.
 pub struct PlainRows<'a> {
@@ -451,25 +426,6 @@ impl<'a> PlainRows<'a> {
 /// A cell of the text, which is UTF-8 as a whole and cut at ASCII only.
 fn cell(bytes: &[u8]) -> Cell<'_> {
     std::str::from_utf8(bytes).map_or(Cell::Blank, Cell::of_text)
-}
-
-/// Whether a line ends at a byte, or the text does.
-#[inline]
-fn is_line_end(bytes: &[u8], at: usize) -> bool {
-    bytes.get(at).is_none_or(|byte| *byte == b'\n')
-}
-
-/// The end of the line at a byte.
-fn line_end(bytes: &[u8], at: usize) -> usize {
-    memchr(b'\n', &bytes[at..]).map_or(bytes.len(), |line| at + line)
-}
-
-/// Whether the row at a byte is a line: no quote stands in it, and no carriage
-/// return but at its end.
-fn is_line(bytes: &[u8], at: usize) -> bool {
-    let line = &bytes[at..line_end(bytes, at)];
-    let line = line.strip_suffix(b"\r").unwrap_or(line);
-    memchr2(b'"', b'\r', line).is_none()
 }
 
 fn is_blank(cell: &[u8]) -> bool {
