@@ -158,14 +158,16 @@ impl Merge<'_, '_> {
     ) -> Result<u32, Unreadable> {
         let above = self.rows;
         let (mut last, mut first) = (above, 0);
+        let mut known = self.known_cars(text, pieces).into_iter();
         for piece in pieces {
             match piece {
                 Piece::Run(run) => {
+                    let known = known.next().flatten();
                     let (of_run, rest) = facts.split_at(run.facts);
                     facts = rest;
                     let panels = first..first + run.panels;
                     first = panels.end;
-                    if !self.take_run(&text[run.stock.clone()], run, panels, of_run) {
+                    if !self.take_run(&text[run.stock.clone()], run, known, panels, of_run) {
                         self.row_by_row(text, &run.bytes, above + run.row - 1)?;
                     }
                 }
@@ -177,6 +179,18 @@ impl Merge<'_, '_> {
         Ok(last)
     }
 
+    /// The cars of all runs that were known before the block. They lie far apart
+    /// in memory: looked for in one go, they are waited for together.
+    fn known_cars(&self, text: &str, pieces: &[Piece]) -> Vec<Option<usize>> {
+        let runs = pieces.iter().filter_map(|piece| match piece {
+            Piece::Run(run) => Some(run),
+            Piece::Other { .. } => None,
+        });
+        let drafts = &self.reader.drafts;
+        let cars = runs.map(|run| drafts.find_hashed(&text[run.stock.clone()], run.hash));
+        cars.collect()
+    }
+
     /// Takes in the rows of a run all at once, where no rule has anything to say
     /// to them: neither a stock that the list lacks nor a panel counted before
     /// nor a fact that differs. Otherwise nothing of it is taken. `panels` are
@@ -185,12 +199,14 @@ impl Merge<'_, '_> {
         &mut self,
         stock: &str,
         run: &Run,
+        known: Option<usize>,
         panels: Range<usize>,
         facts: &[(ListColumn, CompactString)],
     ) -> bool {
         let (above, reader) = (self.rows, &mut *self.reader);
         let drafts = &mut *reader.drafts;
-        let known = drafts.find_hashed(stock, run.hash);
+        // A car may have come with an earlier run of the block.
+        let known = known.or_else(|| drafts.find_hashed(stock, run.hash));
         match known.map(|car| &drafts.cars[car]) {
             None if drafts.has_list => return false,
             None => {}
