@@ -439,18 +439,27 @@ impl Currency {
             text.extend_from_slice(self.text(amount).as_bytes());
             return;
         };
+        // From the last digit on: 20 of them, a point and a sign at most.
+        let (mut written, mut at) = ([0; 22], 22);
+        let mut put = |byte: u8| {
+            at -= 1;
+            written[at] = byte;
+        };
+        let (mut left, mut places) = (units.unsigned_abs(), 0);
+        loop {
+            put(b'0' + (left % 10) as u8);
+            left /= 10;
+            places += 1;
+            if places == self.places {
+                put(b'.');
+            } else if left == 0 && places > self.places {
+                break;
+            }
+        }
         if units < 0 {
-            text.push(b'-');
+            put(b'-');
         }
-        let (units, unit) = (units.unsigned_abs(), 10_u64.pow(self.places));
-        let mut digits = itoa::Buffer::new();
-        text.extend_from_slice(digits.format(units / unit).as_bytes());
-        if self.places > 0 {
-            // A figure above the places, for its leading zeros.
-            let fraction = digits.format(unit + units % unit);
-            text.push(b'.');
-            text.extend_from_slice(&fraction.as_bytes()[1..]);
-        }
+        text.extend_from_slice(&written[at..]);
     }
 
     /// An amount as people read it: thousands apart, `1,234.50`.

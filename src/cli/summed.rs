@@ -100,7 +100,7 @@ fn go_through(cars: &mut Cars<'_>) -> Open {
     });
     let mut panels = PanelSums::default();
     for chunk in chunks {
-        chunk.sums.add_to(&mut panels);
+        chunk.sums.add_to(&mut panels, storm.currency);
         for (car, problem) in chunk.wrong {
             cars.refuse(car, problem);
         }

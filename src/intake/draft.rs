@@ -1,97 +1,19 @@
 //! Cars as they come together from many sheets, before they are checked as a whole.
 
-use super::header::{Column, ListColumn, Role};
+pub use super::sheet_meta::SheetMeta;
+
+use super::header::{ListColumn, Role};
 use super::panel_draft::PanelDraft;
-use super::panel_list::{MANY, StoredPanel};
+use super::panel_list::StoredPanel;
 use super::problem::{Place, Problem, Problems, Severity};
 use super::storm_file::Repeated;
 use crate::storm::words;
-use crate::storm::{CodeId, Provenance, SizeId};
+use crate::storm::{CodeId, Provenance};
 use compact_str::CompactString;
 use hashbrown::{DefaultHashBuilder, HashTable};
 use std::collections::{BTreeSet, HashMap};
 use std::hash::BuildHasher;
-
-/// A sheet that was read: what a [`Provenance`] points to.
-#[derive(Debug, Clone)]
-pub struct SheetMeta {
-    /// Reading order of its file.
-    pub order: u32,
-    /// The file.
-    pub file: String,
-    /// The sheet, in workbooks.
-    pub sheet: Option<String>,
-    /// Its columns.
-    pub columns: Vec<Column>,
-    /// The size classes that its rows can count in: those of its columns, or
-    /// the first of the storm's where rows name them.
-    pub classes: Vec<SizeId>,
-    /// Whether rows give a total and its predominant class.
-    pub by_total: bool,
-}
-
-impl SheetMeta {
-    /// A sheet with its columns.
-    #[must_use]
-    pub fn new(order: u32, file: &str, sheet: Option<&str>, columns: Vec<Column>) -> SheetMeta {
-        let mut classes: Vec<SizeId> = Vec::new();
-        for column in &columns {
-            if let Role::Class(size) = column.role
-                && !classes.contains(&size)
-            {
-                classes.push(size);
-            }
-        }
-        let by_class = !classes.is_empty();
-        if !by_class {
-            // Without columns for them, rows name their class.
-            classes.extend((0..).map(SizeId).take(MANY));
-        }
-        let has_total = columns.iter().any(|column| column.role == Role::Dents);
-        SheetMeta {
-            order,
-            file: file.to_owned(),
-            sheet: sheet.map(str::to_owned),
-            columns,
-            classes,
-            by_total: has_total && !by_class,
-        }
-    }
-
-    /// The place of a row, and of the column that has a role, where one has.
-    #[must_use]
-    pub fn place(&self, row: u32, is_role: impl Fn(Role) -> bool) -> Place {
-        let column = self.columns.iter().find(|column| is_role(column.role));
-        self.place_at(
-            row,
-            column.map(|column| (column.index, column.header.as_str())),
-        )
-    }
-
-    /// The place of a row and of a column by its word: of a list's column, or
-    /// of a count sheet's stock.
-    #[must_use]
-    pub fn place_of(&self, row: u32, word: &str) -> Place {
-        self.place(row, |role| match role {
-            Role::Named(name) => name == word,
-            Role::Stock => word == "stock",
-            _ => false,
-        })
-    }
-
-    /// The place of a row and, where one is given, a column.
-    #[must_use]
-    pub fn place_at(&self, row: u32, column: Option<(usize, &str)>) -> Place {
-        Place {
-            order: self.order,
-            file: self.file.clone(),
-            sheet: self.sheet.clone(),
-            row: Some(row),
-            column_index: column.and_then(|(index, _)| u32::try_from(index).ok()),
-            column: column.map(|(_, header)| header.to_owned()),
-        }
-    }
-}
+use std::ops::Range;
 
 /// A value of the vehicle list for one car, as written.
 #[derive(Debug, Clone)]
@@ -123,7 +45,7 @@ pub struct CarDraft {
     /// What the list, or without a list the count sheets, say of it.
     pub facts: Vec<Fact>,
     /// Its panels, in order of appearance.
-    pub panels: Vec<StoredPanel>,
+    panels: CarPanels,
     /// What only car rows tell.
     of_car: Option<Box<OfCar>>,
     /// Where a count sheet first speaks of it.
@@ -132,6 +54,21 @@ pub struct CarDraft {
     pub spoken_of: bool,
     /// Whether an error stands against it.
     pub bad: bool,
+}
+
+/// Where a car's panels are.
+#[derive(Debug, Clone)]
+enum CarPanels {
+    /// Among those of a block: of most cars of a region all rows stand together.
+    Run { block: u32, first: u32, panels: u32 },
+    /// By themselves.
+    Own(Vec<StoredPanel>),
+}
+
+impl Default for CarPanels {
+    fn default() -> CarPanels {
+        CarPanels::Own(Vec::new())
+    }
 }
 
 /// What car rows tell of the car as a whole.
@@ -205,6 +142,10 @@ pub struct Drafts {
     pub agreed_at_fault: BTreeSet<usize>,
     /// The cars by their stock.
     by_stock: HashTable<StockAt>,
+    /// Panels that stay as they were read, block by block.
+    blocks: Vec<Vec<StoredPanel>>,
+    /// Whether a car has panels in the last of them.
+    is_block_used: bool,
     hasher: DefaultHashBuilder,
     by_folded: Option<HashMap<String, Vec<usize>>>,
     /// Stocks that the list lacks, by their loose spelling: as written, and in which file.
@@ -254,6 +195,63 @@ impl Drafts {
         self.by_stock
             .insert_unique(StockAt::spread(at.hash), at, |at| StockAt::spread(at.hash));
         index
+    }
+
+    /// The panels of a car, in order of appearance.
+    #[must_use]
+    pub fn panels<'a>(&'a self, car: &'a CarDraft) -> &'a [StoredPanel] {
+        match &car.panels {
+            CarPanels::Own(panels) => panels,
+            CarPanels::Run {
+                block,
+                first,
+                panels,
+            } => &self.blocks[*block as usize][*first as usize..][..*panels as usize],
+        }
+    }
+
+    /// The same, to change them.
+    fn panels_mut(&mut self, car: usize) -> &mut Vec<StoredPanel> {
+        if let CarPanels::Run { .. } = self.cars[car].panels {
+            let panels = self.panels(&self.cars[car]).to_vec();
+            self.cars[car].panels = CarPanels::Own(panels);
+        }
+        match &mut self.cars[car].panels {
+            CarPanels::Own(panels) => panels,
+            CarPanels::Run { .. } => unreachable!("bug: the panels were just made its own"),
+        }
+    }
+
+    /// Opens a block of panels: cars can be given those of it that follow each other.
+    pub fn open_block(&mut self, panels: Vec<StoredPanel>) {
+        self.blocks.push(panels);
+        self.is_block_used = false;
+    }
+
+    /// Gives a car panels of the block that was opened last, none of which it has.
+    pub fn give_run(&mut self, car: usize, run: Range<usize>) {
+        let block = self.blocks.len() - 1;
+        let is_new = self.panels(&self.cars[car]).is_empty();
+        let place = (u32::try_from(block), u32::try_from(run.start));
+        if let (true, (Ok(block), Ok(first))) = (is_new && run.len() >= LONG_RUN, place) {
+            self.is_block_used = true;
+            self.cars[car].panels = CarPanels::Run {
+                block,
+                first,
+                panels: run.len() as u32,
+            };
+            return;
+        }
+        let panels = self.blocks[block][run].to_vec();
+        self.panels_mut(car).extend(panels);
+    }
+
+    /// Closes it: it is kept where a car has panels in it.
+    pub fn close_block(&mut self) {
+        match self.blocks.last_mut() {
+            Some(block) if self.is_block_used => block.shrink_to_fit(),
+            _ => drop(self.blocks.pop()),
+        }
     }
 
     /// Cars whose stock differs only in case, zeros or spaces; the first few.
@@ -306,21 +304,22 @@ impl Drafts {
         repeated: Repeated,
         problems: &mut Problems,
     ) {
-        let known = self.cars[car]
-            .panels
-            .iter()
-            .position(|known| known.panel() == draft.panel);
+        let panels = self.panels(&self.cars[car]);
+        let known = panels.iter().position(|known| known.panel() == draft.panel);
         let Some(known) = known else {
             let draft = self.pack(draft);
-            self.cars[car].panels.push(draft);
+            self.panels_mut(car).push(draft);
             return;
         };
-        let first = self.cars[car].panels[known].source();
+        let first = panels[known].source();
         let same_sheet = draft.adds_up && first.sheet == draft.source.sheet;
         match repeated {
             _ if same_sheet => self.join(car, known, draft, problems),
             Repeated::Add => self.join(car, known, draft, problems),
-            Repeated::Last => self.cars[car].panels[known] = self.pack(draft),
+            Repeated::Last => {
+                let draft = self.pack(draft);
+                self.panels_mut(car)[known] = draft;
+            }
             Repeated::Refuse => {
                 let sheet = &self.sheets[first.sheet as usize];
                 let sheet_word = sheet
@@ -344,14 +343,15 @@ impl Drafts {
     fn join(&mut self, car: usize, known: usize, draft: PanelDraft, problems: &mut Problems) {
         let source = draft.source;
         let panel = draft.panel;
-        let mut joined = self.unpack(&self.cars[car].panels[known]);
+        let mut joined = self.unpack(&self.panels(&self.cars[car])[known]);
         if let Err((role, found, expected)) = joined.join(draft) {
             let place = self.place(source, |at| {
                 at == role || matches!(at, Role::PanelCell(cell) if cell == panel)
             });
             self.error(car, place, found, expected, None, problems);
         }
-        self.cars[car].panels[known] = self.pack(joined);
+        let joined = self.pack(joined);
+        self.panels_mut(car)[known] = joined;
     }
 
     fn pack(&self, draft: PanelDraft) -> StoredPanel {
@@ -405,6 +405,9 @@ impl Drafts {
         });
     }
 }
+
+/// Fewer panels than this are better moved than the rest of their block kept.
+const LONG_RUN: usize = 4;
 
 /// How many near misses of a stock are named.
 const MOST_NEAR: usize = 5;

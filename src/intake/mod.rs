@@ -36,6 +36,7 @@ mod problem;
 mod received_list;
 mod resolve;
 mod sample_table;
+mod sheet_meta;
 mod source;
 mod storm_file;
 mod table;

@@ -33,23 +33,25 @@ impl RowDents {
 
     fn packed(self) -> Option<PackedDents> {
         if self.all <= u32::from(u8::MAX) {
-            Some(PackedDents::Many(self.many.to_le_bytes()))
+            Some(PackedDents::Many(self.many))
         } else if self.beyond == 0 && self.all <= u32::from(u16::MAX) {
-            let few = self.few;
-            Some(PackedDents::Few(
-                [0, 16, 32, 48].map(|bits| (few >> bits) as u16),
-            ))
+            Some(PackedDents::Few(self.few))
         } else {
             None
         }
     }
 }
 
-/// Dents by class: the classes are the sheet's.
+const ODD_BYTES: u64 = 0x00ff_00ff_00ff_00ff;
+const ODD_PAIRS: u64 = 0x0000_ffff_0000_ffff;
+
+/// Dents by class: the classes are the sheet's, the first in the lowest bits.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 enum PackedDents {
-    Few([u16; FEW]),
-    Many([u8; MANY]),
+    /// 16 bits a class.
+    Few(u64),
+    /// 8 bits a class.
+    Many(u64),
 }
 
 impl PackedDents {
@@ -71,58 +73,108 @@ impl PackedDents {
         dents.packed()
     }
 
+    /// All dents, every class in one step.
     fn total(self) -> u32 {
-        match self {
-            PackedDents::Few(dents) => dents.iter().map(|dents| u32::from(*dents)).sum(),
-            PackedDents::Many(dents) => dents.iter().map(|dents| u32::from(*dents)).sum(),
-        }
+        // 16 bits a class, two classes one over the other where there are many.
+        let by_two = match self {
+            PackedDents::Few(dents) => dents,
+            PackedDents::Many(dents) => (dents & ODD_BYTES) + (dents >> 8 & ODD_BYTES),
+        };
+        let by_four = (by_two & ODD_PAIRS) + (by_two >> 16 & ODD_PAIRS);
+        (by_four as u32) + (by_four >> 32) as u32
     }
 
+    /// Which classes have dents is as good as random, so that nothing branches
+    /// on it where there are few.
     fn unpack(self, classes: &[SizeId], sized: &mut SizedDents) {
-        sized.clear();
-        let mut push = |at: usize, dents: u32| {
-            if dents > 0 {
-                sized.push((classes[at], dents));
-            }
+        let (mut left, bits) = match self {
+            PackedDents::Few(dents) => (dents, 16),
+            PackedDents::Many(dents) => (dents, 8),
         };
-        match self {
-            PackedDents::Few(dents) => (0..FEW).for_each(|at| push(at, dents[at].into())),
-            // The last of the classes with dents, if any, ends it.
-            PackedDents::Many(dents) => {
-                let mut left = u64::from_le_bytes(dents);
-                let mut at = 0;
-                while left > 0 {
-                    push(at, (left & 0xff) as u32);
-                    left >>= 8;
-                    at += 1;
+        let mut next = || {
+            let dents = left & ((1 << bits) - 1);
+            left >>= bits;
+            dents as u32
+        };
+        if classes.len() > FEW {
+            sized.clear();
+            for class in classes.iter().take(MANY) {
+                let dents = next();
+                if dents > 0 {
+                    sized.push((*class, dents));
                 }
             }
+            return;
         }
+        *sized = SizedDents::from_buf([(SizeId(0), 0); FEW]);
+        let mut kinds = 0;
+        for class in classes {
+            let dents = next();
+            sized[kinds] = (*class, dents);
+            kinds += usize::from(dents > 0);
+        }
+        sized.truncate(kinds);
     }
 
     /// The classes with dents, one bit each.
     fn present(self) -> u8 {
-        let bit = |at: usize, any: bool| u8::from(any) << at;
-        match self {
-            PackedDents::Few(dents) => (0..FEW).fold(0, |set, at| set | bit(at, dents[at] > 0)),
-            PackedDents::Many(dents) => (0..MANY).fold(0, |set, at| set | bit(at, dents[at] > 0)),
+        let (mut present, mut left) = (
+            0,
+            match self {
+                PackedDents::Few(dents) => {
+                    let any = |at: usize| u8::from(dents >> (16 * at) & 0xffff > 0) << at;
+                    return any(0) | any(1) | any(2) | any(3);
+                }
+                PackedDents::Many(dents) => dents,
+            },
+        );
+        // Mostly there are no more classes than stand in half of it.
+        let mut at = 0;
+        while left > 0 {
+            for _ in 0..FEW {
+                present |= u8::from(left & 0xff > 0) << at;
+                left >>= 8;
+                at += 1;
+            }
         }
+        present
     }
 }
 
 /// A panel of which no more was said than dents by class, a metal, an access.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct PlainPanel {
+    dents: [u8; 8],
     /// The row.
     pub row: u32,
-    dents: PackedDents,
     sheet: u16,
     /// Which panel.
     pub panel: Panel,
-    /// The metal, where one was said.
-    pub metal: Option<Metal>,
-    /// The access, where one was said.
-    pub access: Option<Access>,
+    surface: Surface,
+}
+
+/// A metal and an access, where they were said, and how dents are packed.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+struct Surface(u8);
+
+impl Surface {
+    const MANY: u8 = 1 << 4;
+
+    fn new(metal: Option<Metal>, access: Option<Access>, is_many: bool) -> Surface {
+        let metal = metal.map_or(0, |metal| metal as u8 + 1);
+        let access = access.map_or(0, |access| access as u8 + 1);
+        Surface(metal | access << 2 | if is_many { Surface::MANY } else { 0 })
+    }
+
+    fn metal(self) -> Option<Metal> {
+        let said = usize::from(self.0 & 3).checked_sub(1)?;
+        Metal::ALL.get(said).copied()
+    }
+
+    fn access(self) -> Option<Access> {
+        let said = usize::from(self.0 >> 2 & 3).checked_sub(1)?;
+        Access::ALL.get(said).copied()
+    }
 }
 
 impl PlainPanel {
@@ -136,31 +188,64 @@ impl PlainPanel {
         metal: Option<Metal>,
         access: Option<Access>,
     ) -> Option<PlainPanel> {
+        PlainPanel::packed(source, panel, dents.packed()?, metal, access)
+    }
+
+    fn packed(
+        source: Provenance,
+        panel: Panel,
+        dents: PackedDents,
+        metal: Option<Metal>,
+        access: Option<Access>,
+    ) -> Option<PlainPanel> {
+        let (is_many, dents) = match dents {
+            PackedDents::Few(dents) => (false, dents),
+            PackedDents::Many(dents) => (true, dents),
+        };
         Some(PlainPanel {
+            dents: dents.to_le_bytes(),
             row: source.row,
-            dents: dents.packed()?,
             sheet: u16::try_from(source.sheet).ok()?,
             panel,
-            metal,
-            access,
+            surface: Surface::new(metal, access, is_many),
         })
+    }
+
+    fn dents(&self) -> PackedDents {
+        let dents = u64::from_le_bytes(self.dents);
+        match self.surface.0 & Surface::MANY {
+            0 => PackedDents::Few(dents),
+            _ => PackedDents::Many(dents),
+        }
+    }
+
+    /// The metal, where one was said.
+    #[must_use]
+    pub fn metal(&self) -> Option<Metal> {
+        self.surface.metal()
+    }
+
+    /// The access, where one was said.
+    #[must_use]
+    pub fn access(&self) -> Option<Access> {
+        self.surface.access()
     }
 
     /// All its dents.
     #[must_use]
     pub fn total(&self) -> u32 {
-        self.dents.total()
+        self.dents().total()
     }
 
     /// The classes of its sheet in which it has dents, one bit each.
     #[must_use]
     pub fn classes_present(&self) -> u8 {
-        self.dents.present()
+        self.dents().present()
     }
 
     /// Its dents by class, those without any left out.
     pub fn sized(&self, classes: &[SizeId], sized: &mut SizedDents) {
-        self.dents.unpack(classes, sized);
+        self.dents().unpack(classes, sized);
     }
 
     /// Index of its sheet.
@@ -238,9 +323,9 @@ impl StoredPanel {
         match self {
             StoredPanel::Plain(plain) => {
                 let mut draft = PanelDraft::new(plain.panel, self.source());
-                plain.dents.unpack(classes, &mut draft.sized);
-                draft.metal = plain.metal.map(|metal| (metal, plain.row));
-                draft.access = plain.access.map(|access| (access, plain.row));
+                plain.sized(classes, &mut draft.sized);
+                draft.metal = plain.metal().map(|metal| (metal, plain.row));
+                draft.access = plain.access().map(|access| (access, plain.row));
                 draft
             }
             StoredPanel::Whole(draft) => (**draft).clone(),
@@ -279,14 +364,13 @@ fn plain(draft: &PanelDraft, classes: &[SizeId]) -> Option<PlainPanel> {
     if !nothing_else || !rows {
         return None;
     }
-    Some(PlainPanel {
-        row: source.row,
-        dents: PackedDents::of(sized, classes)?,
-        sheet: u16::try_from(source.sheet).ok()?,
-        panel: *panel,
-        metal: metal.map(|(metal, _)| metal),
-        access: access.map(|(access, _)| access),
-    })
+    PlainPanel::packed(
+        *source,
+        *panel,
+        PackedDents::of(sized, classes)?,
+        metal.map(|(metal, _)| metal),
+        access.map(|(access, _)| access),
+    )
 }
 
 #[cfg(test)]
@@ -295,8 +379,8 @@ mod tests {
 
     /// The room that DEVELOPERS.md reckons with.
     #[test]
-    fn a_stored_panel_takes_24_bytes() {
-        assert_eq!(std::mem::size_of::<StoredPanel>(), 24);
+    fn a_stored_panel_takes_16_bytes() {
+        assert_eq!(std::mem::size_of::<StoredPanel>(), 16);
     }
 
     const CLASSES: [SizeId; MANY] = [
@@ -327,6 +411,11 @@ mod tests {
                     let found = stored.unpack(&CLASSES);
                     assert_eq!(format!("{found:?}"), format!("{draft:?}"));
                     assert_eq!(stored.panel(), Panel::RailL);
+                    if let StoredPanel::Plain(plain) = &stored {
+                        assert_eq!(plain.total(), draft.total());
+                        let present = draft.sized.iter().map(|(size, _)| 1_u8 << size.0);
+                        assert_eq!(plain.classes_present(), present.sum::<u8>());
+                    }
                     assert_eq!(stored.source(), source);
                     // A metal from another row takes room of its own.
                     draft.metal = Some((Metal::Aluminium, 6));
@@ -334,6 +423,28 @@ mod tests {
                     assert!(matches!(stored, StoredPanel::Whole(_)));
                     let found = stored.unpack(&CLASSES);
                     assert_eq!(format!("{found:?}"), format!("{draft:?}"));
+                }
+            }
+        }
+    }
+
+    /// Every metal and every access comes out, and so does that none was said.
+    #[test]
+    fn surfaces_come_out_as_they_went_in() {
+        let source = Provenance {
+            sheet: 65_535,
+            row: u32::MAX,
+        };
+        for metal in Metal::ALL.into_iter().map(Some).chain([None]) {
+            for access in Access::ALL.into_iter().map(Some).chain([None]) {
+                for dents in [3, 300] {
+                    let mut row = RowDents::default();
+                    row.set(2, dents);
+                    let plain = PlainPanel::new(source, Panel::RockerR, row, metal, access);
+                    let plain = plain.expect("a panel that fits");
+                    assert_eq!((plain.metal(), plain.access()), (metal, access));
+                    assert_eq!((plain.total(), plain.source()), (dents, source));
+                    assert_eq!((plain.classes_present(), plain.panel), (4, Panel::RockerR));
                 }
             }
         }

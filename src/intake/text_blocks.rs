@@ -117,21 +117,11 @@ impl<'a> TextBlocks<'a> {
     /// Reads on behind what is carried, at least as much again.
     fn fill(&mut self, carried: usize) -> Result<(), Unreadable> {
         // A mark or a magic number takes a few bytes, however small a block is.
-        let size = carried + carried.max(self.source.block_bytes()).max(16);
-        self.carry.resize(size, 0);
-        let mut filled = carried;
-        while filled < size {
-            match self.file.read(&mut self.carry[filled..]) {
-                Ok(0) => {
-                    self.at_end = true;
-                    break;
-                }
-                Ok(more) => filled += more,
-                Err(error) if error.kind() == std::io::ErrorKind::Interrupted => {}
-                Err(error) => return Err(refused(error.into())),
-            }
-        }
-        self.carry.truncate(filled);
+        let more = carried.max(self.source.block_bytes()).max(16);
+        self.carry.reserve(more);
+        let mut file = self.file.by_ref().take(more as u64);
+        let read = file.read_to_end(&mut self.carry);
+        self.at_end = read.map_err(|error| refused(error.into()))? < more;
         Ok(())
     }
 

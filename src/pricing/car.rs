@@ -4,7 +4,7 @@
 use super::ledger::Ledger;
 use super::limit::{self, Limited};
 use super::line::{Basis, Item, Line};
-use super::panel_prices::PanelPrices;
+use super::panel_prices::{KnownSums, PanelPrices};
 use super::panel_sums::{Marks, PanelSums};
 use super::prepared::PreparedCard;
 use super::{dents, oversize, removal, uplift};
@@ -117,13 +117,11 @@ impl OpenCar {
     ) {
         self.ledger.clear();
         self.panels.clear();
-        let mut marks = Marks::default();
+        let (mut marks, mut of_known) = (Marks::default(), KnownSums::default());
         let body = car.vehicle.body;
         for count in &car.panels {
             if let Some((known, dents)) = prices.of(card, count, body) {
-                for (group, sum) in known.sums() {
-                    self.ledger.add_sum(*group, *sum);
-                }
+                of_known.add(known);
                 marks.set(count.panel, known.has_lines, known.is_open);
                 self.panels.push(known.panel(count.panel, dents));
                 continue;
@@ -132,6 +130,7 @@ impl OpenCar {
             panel_extras(card, &panel, &mut self.ledger);
             self.panels.push(panel);
         }
+        of_known.add_to(&mut self.ledger, card.rounding.currency);
         removal::lines(card, car, &self.panels, &mut self.ledger);
         car_extras(card, &self.panels, &mut self.ledger);
         sums.add(&self.panels, self.ledger.lines(), marks);

@@ -78,9 +78,11 @@ impl PanelSums {
             open |= u32::from(line.amount.is_none()) << index;
         }
         self.own.cars += u64::from(own);
-        for (index, sum) in self.by_panel.iter_mut().enumerate() {
-            sum.cars += u64::from(here >> index & 1);
-            sum.quotes += u64::from(open >> index & 1);
+        for index in ones(here) {
+            self.by_panel[index].cars += 1;
+        }
+        for index in ones(open) {
+            self.by_panel[index].quotes += 1;
         }
     }
 
@@ -115,4 +117,13 @@ impl PanelSums {
             .chain(std::iter::once((None, &self.own)))
             .filter(|(_, sum)| sum.cars > 0)
     }
+}
+
+/// The places of the bits that are set.
+fn ones(mut bits: u32) -> impl Iterator<Item = usize> {
+    std::iter::from_fn(move || {
+        let next = (bits != 0).then(|| bits.trailing_zeros() as usize)?;
+        bits &= bits - 1;
+        Some(next)
+    })
 }

@@ -1,8 +1,9 @@
-//! A card made ready: every grid cell rounded once per card and not once per panel.
+//! A card made ready: what hangs on the card alone is rounded once per card and
+//! not once per panel.
 
 use crate::money::{Currency, Exact, Money, Rounding};
 use crate::rates::{Grid, GridUnit, Limit, RateCard};
-use crate::storm::Panel;
+use crate::storm::{Body, Panel};
 use rust_decimal::Decimal;
 
 /// A card with what pricing looks up again and again.
@@ -16,6 +17,8 @@ pub struct PreparedCard<'a> {
     pub rounding: Rounding,
     /// Removals in the byte order of their codes.
     pub removals_by_code: Vec<usize>,
+    /// The labour of every removal by body.
+    labour: Vec<[Money; Body::ALL.len()]>,
     grids: Vec<PreparedGrid<'a>>,
     grid_of: [Option<usize>; 25],
     limit_of: [Option<Limit>; 25],
@@ -95,7 +98,11 @@ impl<'a> PreparedCard<'a> {
         });
         let mut removals_by_code: Vec<usize> = (0..card.removals.len()).collect();
         removals_by_code.sort_by(|a, b| card.removals[*a].code.cmp(&card.removals[*b].code));
+        let labour = card.removals.iter().map(|removal| {
+            Body::ALL.map(|body| rounding.money(removal.labour(body, card.removal_rate)))
+        });
         PreparedCard {
+            labour: labour.collect(),
             number,
             card,
             rounding,
@@ -117,6 +124,12 @@ impl<'a> PreparedCard<'a> {
     #[must_use]
     pub fn limit(&self, panel: Panel) -> Option<&Limit> {
         self.limit_of[panel.index()].as_ref()
+    }
+
+    /// What the labour of a removal comes to on a body.
+    #[must_use]
+    pub fn labour(&self, removal: usize, body: Body) -> Money {
+        self.labour[removal][body as usize]
     }
 
     /// The removals that dents on a panel can set off, in card order, and from

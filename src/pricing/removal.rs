@@ -30,13 +30,12 @@ pub fn lines(card: &PreparedCard<'_>, car: &Car, panels: &[PricedPanel], ledger:
                 });
                 continue;
             }
-            let labour = entry.labour(car.vehicle.body, card.card.removal_rate);
             ledger.push(Line {
                 panel,
                 group: Group::Removal,
                 item: Item::Removal(removal),
                 quantity: Some(1),
-                amount: Some(card.rounding.money(labour)),
+                amount: Some(card.labour(removal, car.vehicle.body)),
                 basis: Basis::Labour {
                     hours: entry.hours.on(car.vehicle.body),
                     rate: card.card.removal_rate.into(),

@@ -2,28 +2,33 @@
 
 use super::ledger::Ledger;
 use super::line::{Basis, Item, Line};
-use crate::money::Rounding;
+use crate::money::{Percent, Rounding};
 use crate::rates::{LotTier, Terms};
 use crate::storm::Group;
 
 /// Groups that the minimum looks at.
 const MINIMUM_GROUPS: [Group; 4] = [Group::Dents, Group::Removal, Group::Parts, Group::Extra];
 
+/// Percents off each group, in [`Group::ALL`] order: the same on all cars of a payer.
+pub type Discounts = [Percent; Group::ALL.len()];
+
+/// What a payer's cars get off once the tier is known.
+#[must_use]
+pub fn discounts(terms: &Terms, tier: Option<LotTier>) -> Discounts {
+    Group::ALL.map(|group| terms.discount_on(group, tier))
+}
+
 /// Adds the lines of steps 7 to 9.
-pub fn settle(ledger: &mut Ledger, terms: &Terms, tier: Option<LotTier>, rounding: Rounding) {
-    discount(ledger, terms, tier, rounding);
+pub fn settle(ledger: &mut Ledger, terms: &Terms, discounts: &Discounts, rounding: Rounding) {
+    discount(ledger, discounts, rounding);
     minimum(ledger, terms);
     taxes(ledger, terms, rounding);
 }
 
-fn discount(ledger: &mut Ledger, terms: &Terms, tier: Option<LotTier>, rounding: Rounding) {
-    for group in Group::ALL {
+fn discount(ledger: &mut Ledger, discounts: &Discounts, rounding: Rounding) {
+    for (group, percent) in Group::ALL.into_iter().zip(*discounts) {
         let sum = ledger.sum(group).known;
-        if group == Group::Tax || sum.is_zero() {
-            continue;
-        }
-        let percent = terms.discount_on(group, tier);
-        if percent.is_zero() {
+        if group == Group::Tax || sum.is_zero() || percent.is_zero() {
             continue;
         }
         ledger.push(Line {

@@ -8,7 +8,7 @@ use super::ledger::{GroupSum, Ledger};
 use super::owner::{OwnersSoFar, Share};
 use super::panel_sums::{Marks, PanelSums};
 use super::prepared::PreparedCard;
-use super::settle::settle;
+use super::settle::{Discounts, discounts, settle};
 use super::sums::{CarCounts, CarSums, OwnTerms, SummedStorm};
 use super::total_loss::TotalLossFlag;
 use crate::money::Money;
@@ -184,6 +184,12 @@ fn price(storm: &Storm, rates: &Rates, lot_cars: Option<&[usize]>) -> PricedStor
         .zip(lot_cars.unwrap_or(&priced_cars))
         .map(|(terms, cars)| terms.tier(*cars))
         .collect();
+    let discounts: Vec<Discounts> = rates
+        .terms
+        .iter()
+        .zip(&tiers)
+        .map(|(terms, tier)| discounts(terms, *tier))
+        .collect();
     let mut cars: Vec<PricedCar> = open
         .into_par_iter()
         .zip(&storm.cars)
@@ -194,7 +200,7 @@ fn price(storm: &Storm, rates: &Rates, lot_cars: Option<&[usize]>) -> PricedStor
             settle(
                 &mut ledger,
                 terms,
-                tiers[payer],
+                &discounts[payer],
                 prepared[terms.card].rounding,
             );
             PricedCar {

@@ -9,11 +9,11 @@ use super::owner::{OwnersSoFar, Share};
 use super::panel_prices::PanelPrices;
 use super::panel_sums::{Marks, PanelSums};
 use super::prepared::PreparedCard;
-use super::settle::settle;
+use super::settle::{Discounts, discounts, settle};
 use super::storm::Status;
 use super::total_loss::TotalLossFlag;
 use crate::intake::{Problem, SheetMeta};
-use crate::money::Money;
+use crate::money::{Currency, Money};
 use crate::rates::{LotTier, Rates};
 use crate::storm::{Agreed, Body, Car, Storm, Vehicle};
 use compact_str::CompactString;
@@ -125,9 +125,9 @@ pub struct SumsOfChunk {
 
 impl SumsOfChunk {
     /// Adds the sums by panel of all its cars.
-    pub fn add_to(&self, sums: &mut PanelSums) {
+    pub fn add_to(&self, sums: &mut PanelSums, currency: Currency) {
         sums.join(&self.panels);
-        self.prices.add_to(sums);
+        self.prices.add_to(sums, currency);
     }
 }
 
@@ -201,17 +201,17 @@ impl<'a> SumPricer<'a> {
         }
     }
 
-    /// Steps 7 to 9 of a car at its payer's lot tier.
+    /// Steps 7 to 9 of a car at what its payer's cars get off.
     fn settle(
         &self,
         car: &mut CarSums,
-        tier: Option<LotTier>,
+        discounts: &Discounts,
         ledger: &mut Ledger,
         panels: &mut PanelSums,
     ) {
         let terms = &self.rates.terms[car.payer as usize];
         ledger.resume(car.groups);
-        settle(ledger, terms, tier, self.prepared[terms.card].rounding);
+        settle(ledger, terms, discounts, self.prepared[terms.card].rounding);
         panels.add_own(ledger.lines(), car.has_own_line);
         car.groups = *ledger.sums();
     }
@@ -264,13 +264,18 @@ impl SumPricer<'_> {
             .zip(&priced_cars)
             .map(|(terms, cars)| terms.tier(*cars))
             .collect();
+        let discounts: Vec<Discounts> = terms
+            .iter()
+            .zip(&tiers)
+            .map(|(terms, tier)| discounts(terms, *tier))
+            .collect();
         let settled: Vec<PanelSums> = cars
             .par_chunks_mut(CHUNK)
             .map(|cars| {
                 let (mut ledger, mut own) = (Ledger::default(), PanelSums::default());
                 for car in cars {
-                    let tier = tiers[car.payer as usize];
-                    self.settle(car, tier, &mut ledger, &mut own);
+                    let discounts = &discounts[car.payer as usize];
+                    self.settle(car, discounts, &mut ledger, &mut own);
                 }
                 own
             })

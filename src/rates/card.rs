@@ -187,10 +187,7 @@ impl RateCard {
             },
             oversize: Vec::new(),
         };
-        for &(size, dents) in &count.sized {
-            let class = self.class_of(size).ok_or(size)?;
-            sorted.by_class[class] += dents;
-        }
+        self.sort_sized(&count.sized, &mut sorted.by_class)?;
         for dents in &count.measured {
             match self.class_for(dents.diameter) {
                 Some(class) => sorted.by_class[class] += dents.dents,
@@ -198,6 +195,18 @@ impl RateCard {
             }
         }
         Ok(sorted)
+    }
+
+    /// Adds dents by size to those by the card's classes, of which `by_class` has all.
+    ///
+    /// # Errors
+    /// A size that is no class of the card.
+    pub fn sort_sized(&self, sized: &[(SizeId, u32)], by_class: &mut [u32]) -> Result<(), SizeId> {
+        for &(size, dents) in sized {
+            let class = self.class_of(size).ok_or(size)?;
+            by_class[class] += dents;
+        }
+        Ok(())
     }
 
     /// The grid that serves a panel: the first that names it, else the one

@@ -51,13 +51,14 @@ pub fn write_csv(
             let start = (batch + at * ROWS).min(height);
             let rows = start..(start + ROWS).min(height);
             part.clear();
-            let mut cells = CellWriter::default();
+            let (mut writer, mut cells) = (CellWriter::default(), Vec::new());
             for row in rows {
-                for column in 0..columns.len() {
+                table.row(row, &mut cells);
+                for (column, cell) in cells.iter().enumerate() {
                     if column > 0 {
                         part.push(b',');
                     }
-                    cells.push(&table.cell(row, column), currency, part);
+                    writer.push(cell, currency, part);
                 }
                 part.push(b'\n');
             }

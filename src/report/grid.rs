@@ -81,8 +81,8 @@ pub trait Tabular: Sync {
     /// How many rows.
     fn height(&self) -> usize;
 
-    /// One cell.
-    fn cell(&self, row: usize, column: usize) -> Value<'_>;
+    /// The cells of a row, as many as there are columns, in place of what `cells` held.
+    fn row<'s>(&'s self, row: usize, cells: &mut Vec<Value<'s>>);
 }
 
 impl Tabular for Grid<'_> {
@@ -94,11 +94,12 @@ impl Tabular for Grid<'_> {
         self.rows.len()
     }
 
-    fn cell(&self, row: usize, column: usize) -> Value<'_> {
-        match &self.rows[row][column] {
+    fn row<'s>(&'s self, row: usize, cells: &mut Vec<Value<'s>>) {
+        cells.clear();
+        cells.extend(self.rows[row].iter().map(|value| match value {
             Value::Text(text) => Value::Text(Cow::Borrowed(text)),
             other => other.clone(),
-        }
+        }));
     }
 }
 

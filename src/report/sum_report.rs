@@ -124,8 +124,9 @@ impl<'a> CarTable<'a> {
     #[must_use]
     pub fn grid(&self) -> Grid<'a> {
         let row = |car: &'a CarSums| {
-            let cells = 0..self.columns.len();
-            cells.map(|column| self.value(car, column)).collect()
+            let mut cells = Vec::with_capacity(self.columns.len());
+            self.cells(car, &mut cells);
+            cells
         };
         Grid {
             columns: self.columns.clone(),
@@ -133,24 +134,33 @@ impl<'a> CarTable<'a> {
         }
     }
 
-    /// A cell, by the place of its column in [`CAR_COLUMNS`].
-    fn value(&self, car: &'a CarSums, column: usize) -> Value<'a> {
-        let count = |count: u32| Value::Count(u64::from(count));
-        match column {
-            0 => Value::text(car.stock.as_str()),
-            1 => Value::text(self.storm.payers[car.payer as usize].name.as_str()),
-            2 => Value::text(car.status.word()),
-            _ if !car.is_counted() => Value::Empty,
-            3 => count(car.counts.panels),
-            4 => count(car.counts.dents),
-            5 => count(car.counts.oversize),
-            6 => count(car.counts.referred),
-            7..=12 => Value::money(car.groups[column - 7].shown()),
-            13 => Value::money(car.total().shown()),
-            14 => Value::money(car.payer_pays),
-            15 => Value::money(car.owner_pays),
-            _ => Value::text(car.total_loss.map_or("", |flag| flag.word())),
+    /// Adds the cells of a car, in the order of [`CAR_COLUMNS`].
+    fn cells<'s>(&self, car: &'s CarSums, cells: &mut Vec<Value<'s>>)
+    where
+        'a: 's,
+    {
+        cells.extend([
+            Value::text(car.stock.as_str()),
+            Value::text(self.storm.payers[car.payer as usize].name.as_str()),
+            Value::text(car.status.word()),
+        ]);
+        if !car.is_counted() {
+            cells.resize(CAR_COLUMNS.len(), Value::Empty);
+            return;
         }
+        let counts = &car.counts;
+        cells.extend(
+            [
+                counts.panels,
+                counts.dents,
+                counts.oversize,
+                counts.referred,
+            ]
+            .map(|count| Value::Count(u64::from(count))),
+        );
+        cells.extend(car.groups.map(|group| Value::money(group.shown())));
+        cells.extend([car.total().shown(), car.payer_pays, car.owner_pays].map(Value::money));
+        cells.push(Value::text(car.total_loss.map_or("", |flag| flag.word())));
     }
 }
 
@@ -163,7 +173,8 @@ impl Tabular for CarTable<'_> {
         self.cars.len()
     }
 
-    fn cell(&self, row: usize, column: usize) -> Value<'_> {
-        self.value(&self.cars[row], column)
+    fn row<'s>(&'s self, row: usize, cells: &mut Vec<Value<'s>>) {
+        cells.clear();
+        self.cells(&self.cars[row], cells);
     }
 }

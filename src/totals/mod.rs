@@ -6,7 +6,7 @@ mod columns;
 mod parts;
 mod spread;
 
-pub use columns::{FrameError, money_column};
+pub use columns::FrameError;
 
 use crate::money::Money;
 use crate::pricing::{GroupSum, SummedStorm};

@@ -137,18 +137,37 @@ impl Merge<'_, '_> {
     }
 
     fn take(&mut self, block: BlockRows) -> Result<(), Unreadable> {
-        let (above, text) = (self.rows, block.text.as_str());
-        let mut panels = block.panels.into_iter();
-        let mut facts = block.facts.as_slice();
-        let mut last = above;
-        for piece in &block.pieces {
+        let mut panels = block.panels;
+        for panel in &mut panels {
+            panel.rows_below(self.rows);
+        }
+        self.reader.drafts.open_block(panels);
+        let last = self.take_pieces(&block.text, &block.pieces, &block.facts);
+        self.reader.drafts.close_block();
+        self.rows = last?.max(self.rows + block.rows);
+        Ok(())
+    }
+
+    /// Takes in what was read of a block; the number of the last row that was
+    /// not plain.
+    fn take_pieces(
+        &mut self,
+        text: &str,
+        pieces: &[Piece],
+        mut facts: &[(ListColumn, CompactString)],
+    ) -> Result<u32, Unreadable> {
+        let above = self.rows;
+        let (mut last, mut first) = (above, 0);
+        let mut known = self.known_cars(text, pieces).into_iter();
+        for piece in pieces {
             match piece {
                 Piece::Run(run) => {
+                    let known = known.next().flatten();
                     let (of_run, rest) = facts.split_at(run.facts);
                     facts = rest;
-                    let of_car = panels.by_ref().take(run.panels);
-                    if !self.take_run(&text[run.stock.clone()], run, of_car, of_run) {
-                        panels.by_ref().take(run.panels).for_each(drop);
+                    let panels = first..first + run.panels;
+                    first = panels.end;
+                    if !self.take_run(&text[run.stock.clone()], run, known, panels, of_run) {
                         self.row_by_row(text, &run.bytes, above + run.row - 1)?;
                     }
                 }
@@ -157,24 +176,37 @@ impl Merge<'_, '_> {
                 }
             }
         }
-        self.rows = last.max(above + block.rows);
-        Ok(())
+        Ok(last)
+    }
+
+    /// The cars of all runs that were known before the block. They lie far apart
+    /// in memory: looked for in one go, they are waited for together.
+    fn known_cars(&self, text: &str, pieces: &[Piece]) -> Vec<Option<usize>> {
+        let runs = pieces.iter().filter_map(|piece| match piece {
+            Piece::Run(run) => Some(run),
+            Piece::Other { .. } => None,
+        });
+        let drafts = &self.reader.drafts;
+        let cars = runs.map(|run| drafts.find_hashed(&text[run.stock.clone()], run.hash));
+        cars.collect()
     }
 
     /// Takes in the rows of a run all at once, where no rule has anything to say
     /// to them: neither a stock that the list lacks nor a panel counted before
-    /// nor a fact that differs. Otherwise nothing of it is taken, and no panel
-    /// has been drawn from `panels`.
+    /// nor a fact that differs. Otherwise nothing of it is taken. `panels` are
+    /// its places in the open block.
     fn take_run(
         &mut self,
         stock: &str,
         run: &Run,
-        panels: impl Iterator<Item = StoredPanel>,
+        known: Option<usize>,
+        panels: Range<usize>,
         facts: &[(ListColumn, CompactString)],
     ) -> bool {
         let (above, reader) = (self.rows, &mut *self.reader);
         let drafts = &mut *reader.drafts;
-        let known = drafts.find_hashed(stock, run.hash);
+        // A car may have come with an earlier run of the block.
+        let known = known.or_else(|| drafts.find_hashed(stock, run.hash));
         match known.map(|car| &drafts.cars[car]) {
             None if drafts.has_list => return false,
             None => {}
@@ -183,7 +215,7 @@ impl Merge<'_, '_> {
                 let differs = |(column, text): &(ListColumn, CompactString)| {
                     car.fact(*column).is_some_and(|known| known.text != *text)
                 };
-                if car.panels.iter().any(is_here) || facts.iter().any(differs) {
+                if drafts.panels(car).iter().any(is_here) || facts.iter().any(differs) {
                     return false;
                 }
             }
@@ -206,13 +238,7 @@ impl Merge<'_, '_> {
                 });
             }
         }
-        if known.is_none() {
-            draft.panels.reserve_exact(run.panels);
-        }
-        draft.panels.extend(panels.map(|mut panel| {
-            panel.rows_below(above);
-            panel
-        }));
+        drafts.give_run(car, panels);
         for (place, unknown) in reader.unknown.iter_mut().enumerate() {
             unknown.used |= place < 64 && run.unknown >> place & 1 == 1;
         }

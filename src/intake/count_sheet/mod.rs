@@ -1,9 +1,11 @@
 //! One count sheet in any of the three layouts → drafts of cars.
 
 mod block_rows;
+mod cuts;
 mod end;
 mod facts;
 mod in_blocks;
+mod plain_columns;
 mod plain_rows;
 mod rows;
 mod stock;

@@ -9,17 +9,19 @@
 
 use super::super::cells;
 use super::super::draft::SheetMeta;
-use super::super::header::{Column, ListColumn, Role};
+use super::super::header::{ListColumn, Role};
 use super::super::panel_cell;
-use super::super::panel_list::{MANY, PlainPanel, RowDents, StoredPanel};
+use super::super::panel_list::{PlainPanel, RowDents, StoredPanel};
 use super::super::storm_file::Settings;
 use super::super::table::{Cell, MAX_CELL_CHARS};
 use super::super::text_blocks::RecordEnds;
 use super::super::vehicle_list::three_after_comma;
 use super::block_rows::{BlockRows, Piece, Run};
+use super::cuts::{Cuts, is_line, is_line_end, line_end};
 use super::facts::fact_text;
+use super::plain_columns::{Part, Plain, PlainColumns, Said};
 use super::stock::is_sum_row;
-use super::word_memo::{WordCutter, WordKey, WordMemo};
+use super::word_memo::{WordKey, WordMemo, whole_number};
 use crate::storm::words::PanelWord;
 use crate::storm::{Access, Metal, Panel, Provenance, SizeId};
 use hashbrown::DefaultHashBuilder;
@@ -27,36 +29,18 @@ use memchr::{memchr, memchr2};
 use std::hash::BuildHasher;
 use std::ops::Range;
 
-/// What a column is to a plain row.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-enum Plain {
-    Stock,
-    Panel,
-    /// By its place among the sheet's classes.
-    Class(usize),
-    Dents,
-    Size,
-    Metal,
-    Access,
-    /// By its place among the list's columns of this sheet.
-    List(usize, ListColumn),
-    Ignored,
-    /// By its place among the columns that nobody knows.
-    Unknown(usize),
-    /// Mostly blank; read only where it is not.
-    Rare(Role),
-}
-
 /// Reads the plain rows of one sheet.
 pub struct PlainRows<'a> {
     settings: &'a Settings,
     columns: Vec<Plain>,
+    parts: Vec<Part>,
     classes: &'a [SizeId],
     sheet: u32,
     delimiter: u8,
-    cutter: WordCutter,
     ends: RecordEnds,
     hasher: DefaultHashBuilder,
+    /// What was read before, by the first column of its part.
+    words: Vec<WordMemo<Said>>,
     panels: WordMemo<Panel>,
     metals: WordMemo<Option<Metal>>,
     accesses: WordMemo<Option<Access>>,
@@ -78,33 +62,21 @@ impl<'a> PlainRows<'a> {
         delimiter: u8,
         hasher: DefaultHashBuilder,
     ) -> Option<PlainRows<'a>> {
-        let (mut columns, mut lists, mut unknown) = (Vec::new(), 0, 0);
-        for (index, column) in meta.columns.iter().enumerate() {
-            let is_twice = meta.columns[..index].iter().any(|earlier| {
-                earlier.role == column.role && !matches!(column.role, Role::Unknown | Role::Ignored)
-            });
-            if column.index != index || is_twice {
-                return None;
-            }
-            columns.push(plain(column, meta, &mut lists, &mut unknown)?);
-        }
-        let has = |wanted| columns.contains(&wanted);
-        let by_class = columns
-            .iter()
-            .any(|column| matches!(column, Plain::Class(_)));
-        // A total beside classes must be their sum, which is a rule of its own.
-        let is_plain = has(Plain::Stock)
-            && has(Plain::Panel)
-            && !(has(Plain::Dents) && by_class)
-            && has(Plain::Dents) == has(Plain::Size)
-            && unknown <= 64;
-        is_plain.then(|| PlainRows {
+        let columns = PlainColumns::of(meta)?;
+        Some(PlainRows {
             settings,
-            columns,
+            parts: columns.parts(),
+            words: columns
+                .columns
+                .iter()
+                .map(|_| WordMemo::default())
+                .collect(),
+            list: vec![0..0; columns.lists],
+            list_here: vec![0..0; columns.lists],
+            columns: columns.columns,
             classes: &meta.classes,
             sheet,
             delimiter,
-            cutter: WordCutter::new(delimiter),
             ends: RecordEnds::new(delimiter),
             hasher,
             panels: WordMemo::default(),
@@ -112,8 +84,6 @@ impl<'a> PlainRows<'a> {
             accesses: WordMemo::default(),
             sizes: WordMemo::default(),
             stock: WordKey::default(),
-            list: vec![0..0; lists],
-            list_here: vec![0..0; lists],
             rare: Vec::new(),
         })
     }
@@ -121,34 +91,46 @@ impl<'a> PlainRows<'a> {
     /// Reads a block of text from a byte on.
     pub fn read(&mut self, text: String, from: usize) -> BlockRows {
         let bytes = text.as_bytes();
-        let mut block = BlockRows::default();
+        let mut block = BlockRows {
+            // Few rows are shorter; what is too much is given back.
+            panels: Vec::with_capacity(bytes.len() / 32),
+            ..BlockRows::default()
+        };
         // Only where one of these stands can a row be anything but a line.
         let has_special = memchr2(b'"', b'\r', bytes).is_some();
+        let mut cuts = Cuts::new(bytes, self.delimiter, from);
         let mut at = from;
         while at < bytes.len() {
-            let end = memchr(b'\n', &bytes[at..]).map_or(bytes.len(), |line| at + line);
-            let next = (end + 1).min(bytes.len());
-            let mut line = at..end;
             block.rows += 1;
-            if has_special {
-                if line.end > at && bytes[line.end - 1] == b'\r' {
-                    line.end -= 1;
+            let is_line = !has_special || is_line(bytes, at);
+            let read = match is_line {
+                true => self.row(bytes, at, &mut cuts, &mut block),
+                false => None,
+            };
+            at = match read {
+                Some(next) => next,
+                None => {
+                    let next = match is_line {
+                        true => self.other(bytes, at, line_end(bytes, at), &mut block),
+                        false => self.special(bytes, at, &mut block),
+                    };
+                    cuts.seek(next);
+                    next
                 }
-                if memchr2(b'"', b'\r', &bytes[line.clone()]).is_some() {
-                    at = self.special(bytes, at, &mut block);
-                    continue;
-                }
-            }
-            if !line.is_empty() && self.row(bytes, line, next, &mut block).is_none() {
-                block.pieces.push(Piece::Other {
-                    bytes: at..next,
-                    row: block.rows,
-                });
-            }
-            at = next;
+            };
         }
         block.text = text;
         block
+    }
+
+    /// Leaves a row that is not plain to the reader; where the next one begins.
+    fn other(&self, bytes: &[u8], at: usize, end: usize, block: &mut BlockRows) -> usize {
+        let next = (end + 1).min(bytes.len());
+        block.pieces.push(Piece::Other {
+            bytes: at..next,
+            row: block.rows,
+        });
+        next
     }
 
     /// Passes a record in which a quote or a lone carriage return stands.
@@ -165,83 +147,73 @@ impl<'a> PlainRows<'a> {
         end
     }
 
-    /// Reads a line; none where it is not plain.
+    /// Reads a line; where the next one begins, or none where it is not plain.
     fn row(
         &mut self,
         bytes: &[u8],
-        line: Range<usize>,
-        next: usize,
+        start: usize,
+        cuts: &mut Cuts<'_>,
         block: &mut BlockRows,
-    ) -> Option<()> {
-        // A comment, perhaps, or a cell beyond all bounds.
-        if line.len() > MAX_CELL_CHARS || bytes[line.start] == b'#' {
+    ) -> Option<usize> {
+        // A comment, perhaps.
+        if bytes[start] == b'#' {
             return None;
         }
         let mut dents = RowDents::default();
-        let (mut stock, mut panel, mut total, mut size) =
-            ((0..0, WordKey::default()), None, 0, None);
-        let (mut metal, mut access, mut unknown) = (None, None, 0_u64);
+        let mut stock = 0..0;
+        let (mut said, mut total) = (Said::default(), 0);
         self.rare.clear();
-        let mut at = line.start;
-        let mut ended = false;
-        for column in 0..self.columns.len() {
-            let column = self.columns[column];
-            if ended {
-                if let Plain::List(place, _) = column {
+        let (mut at, mut next) = (start, None);
+        for part in 0..self.parts.len() {
+            if next.is_some() {
+                if let Part::List(place) = self.parts[part] {
                     self.list_here[place] = 0..0;
                 }
                 continue;
             }
-            if let Plain::Class(_) | Plain::Dents = column {
-                let (count, end) = self.cutter.whole_number(bytes, at, line.end)?;
-                match column {
-                    Plain::Class(class) => dents.set(class, count),
-                    _ => total = count,
+            let mut end = cuts.next();
+            if let Part::Words(columns) = &self.parts[part] {
+                let mut more = columns.len() - 1;
+                while more > 0 && !is_line_end(bytes, end) {
+                    end = cuts.next();
+                    more -= 1;
                 }
-                ended = end == line.end;
-                at = end + 1;
-                continue;
             }
-            let (key, end) = self.cutter.cut(bytes, at, line.end);
-            let cell = &bytes[at..end];
-            if cell.first() == Some(&b'"') {
-                return None;
+            let cell_end = end;
+            if is_line_end(bytes, end) {
+                next = Some((end + 1).min(bytes.len()));
+                if end > at && bytes[end - 1] == b'\r' {
+                    end -= 1;
+                }
+                if end == start {
+                    // An empty line.
+                    return next;
+                }
+                // A cell beyond all bounds.
+                if end - start > MAX_CELL_CHARS {
+                    return None;
+                }
             }
-            match column {
-                Plain::Stock => stock = (at..end, key),
-                Plain::Panel => panel = Some(self.panel(key, cell)?),
-                Plain::Metal => {
-                    metal = self
-                        .metals
-                        .get(key, cell, |word| panel_cell::metal(word).ok())?;
+            match &self.parts[part] {
+                Part::Stock => stock = at..end,
+                Part::Class(class) => dents.set(*class, whole_number(bytes, at, end)?),
+                Part::Dents => total = whole_number(bytes, at, end)?,
+                Part::List(place) => self.list_here[*place] = at..end,
+                Part::Words(columns) => {
+                    let key = WordKey::of(bytes, at, end);
+                    let here = match self.words[columns.start].find(key) {
+                        Some(known) => known,
+                        None => self.words(bytes, at..end, key, columns.clone())?,
+                    };
+                    said = said.and(here);
                 }
-                Plain::Access => {
-                    access = self
-                        .accesses
-                        .get(key, cell, |word| panel_cell::access(word).ok())?;
-                }
-                Plain::Size => size = self.size(key, cell)?,
-                Plain::List(place, _) => self.list_here[place] = at..end,
-                Plain::Unknown(place) if !is_blank(cell) => {
-                    // Dents may be lost where a figure stands.
-                    let first = cell.trim_ascii_start().first();
-                    if first.is_none_or(|byte| byte.is_ascii_digit() || !byte.is_ascii()) {
-                        return None;
-                    }
-                    unknown |= 1 << place;
-                }
-                Plain::Rare(role) if !is_blank(cell) => self.rare.push((role, at..end)),
-                _ => {}
             }
-            ended = end == line.end;
-            at = end + 1;
+            at = cell_end + 1;
         }
-        let panel = panel?;
-        if !ended {
-            // Something stands beyond the last column, if only a delimiter.
-            return None;
-        }
-        match size {
+        // Where something stands beyond the last column, if only a delimiter, it
+        // is not plain.
+        let (panel, next) = (said.panel?, next?);
+        match said.size {
             Some(class) => dents.set(class, total),
             None if total > 0 => return None,
             None => {}
@@ -250,12 +222,66 @@ impl<'a> PlainRows<'a> {
             sheet: self.sheet,
             row: block.rows,
         };
+        let plain = PlainPanel::new(source, panel, dents, said.metal, said.access)?;
         let stored = if self.rare.is_empty() {
-            StoredPanel::Plain(PlainPanel::new(source, panel, dents, metal, access)?)
+            StoredPanel::Plain(plain)
         } else {
-            self.rich(bytes, source, panel, dents, metal, access)?
+            self.rich(bytes, plain)?
         };
-        self.take(bytes, line.start..next, stock, stored, unknown, block)
+        self.take(bytes, start..next, stock, stored, said.unknown, block)?;
+        Some(next)
+    }
+
+    /// Reads words cell by cell that were not read before in this company.
+    #[cold]
+    fn words(
+        &mut self,
+        bytes: &[u8],
+        words: Range<usize>,
+        key: WordKey,
+        columns: Range<usize>,
+    ) -> Option<Said> {
+        let (mut said, mut is_rare) = (Said::default(), false);
+        let mut at = words.start;
+        for index in columns.clone() {
+            let length = memchr(self.delimiter, &bytes[at..words.end]);
+            let end = length.map_or(words.end, |length| at + length);
+            let (cell, key) = (&bytes[at..end], WordKey::of(bytes, at, end));
+            match self.columns[index] {
+                Plain::Panel => said.panel = Some(self.panel(key, cell)?),
+                Plain::Metal => {
+                    let read = |word: Cell<'_>| panel_cell::metal(word).ok();
+                    said.metal = self.metals.get(key, cell, read)?;
+                }
+                Plain::Access => {
+                    let read = |word: Cell<'_>| panel_cell::access(word).ok();
+                    said.access = self.accesses.get(key, cell, read)?;
+                }
+                Plain::Size => said.size = self.size(key, cell)?,
+                Plain::Unknown(place) if !is_blank(cell) => {
+                    // Dents may be lost where a figure stands.
+                    let first = cell.trim_ascii_start().first();
+                    if first.is_none_or(|byte| byte.is_ascii_digit() || !byte.is_ascii()) {
+                        return None;
+                    }
+                    said.unknown |= 1 << place;
+                }
+                Plain::Rare(role) if !is_blank(cell) => {
+                    self.rare.push((role, at..end));
+                    is_rare = true;
+                }
+                _ => {}
+            }
+            if end == words.end {
+                break;
+            }
+            at = end + 1;
+        }
+        // What is rare says more than is kept.
+        if !is_rare {
+            self.words[columns.start].keep(key, said);
+        }
+        Some(said)
     }
 
     /// Adds a panel to the run of its car.
@@ -263,12 +289,13 @@ impl<'a> PlainRows<'a> {
         &mut self,
         bytes: &[u8],
         rows: Range<usize>,
-        (stock, key): (Range<usize>, WordKey),
+        stock: Range<usize>,
         stored: StoredPanel,
         unknown: u64,
         block: &mut BlockRows,
     ) -> Option<()> {
         let bit = 1 << stored.panel().index();
+        let key = WordKey::of(bytes, stock.start, stock.end);
         if let Some(Piece::Run(run)) = block.pieces.last_mut()
             && run.bytes.end == rows.start
             && self.stock == key
@@ -362,16 +389,7 @@ impl<'a> PlainRows<'a> {
     }
 
     /// A panel of which a row says more than dents, metal and access.
-    fn rich(
-        &self,
-        bytes: &[u8],
-        source: Provenance,
-        panel: Panel,
-        dents: RowDents,
-        metal: Option<Metal>,
-        access: Option<Access>,
-    ) -> Option<StoredPanel> {
-        let plain = PlainPanel::new(source, panel, dents, metal, access)?;
+    fn rich(&self, bytes: &[u8], plain: PlainPanel) -> Option<StoredPanel> {
         let mut draft = StoredPanel::Plain(plain).unpack(self.classes);
         let names = &self.settings.names;
         for (role, at) in &self.rare {
@@ -403,42 +421,6 @@ impl<'a> PlainRows<'a> {
         }
         Some(StoredPanel::pack(draft, self.classes))
     }
-}
-
-fn plain(
-    column: &Column,
-    meta: &SheetMeta,
-    lists: &mut usize,
-    unknown: &mut usize,
-) -> Option<Plain> {
-    let next = |count: &mut usize| {
-        *count += 1;
-        *count - 1
-    };
-    Some(match column.role {
-        Role::Stock => Plain::Stock,
-        Role::Panel => Plain::Panel,
-        Role::Class(size) => {
-            let class = meta.classes.iter().position(|class| *class == size)?;
-            Plain::Class(Some(class).filter(|class| *class < MANY)?)
-        }
-        Role::Dents => Plain::Dents,
-        Role::Size => Plain::Size,
-        Role::Metal => Plain::Metal,
-        Role::Access => Plain::Access,
-        Role::List(list) => Plain::List(next(lists), list),
-        Role::Ignored => Plain::Ignored,
-        Role::Unknown => Plain::Unknown(next(unknown)),
-        Role::Oversize
-        | Role::Remove
-        | Role::Conventional
-        | Role::Prior
-        | Role::Paint
-        | Role::Note
-        | Role::CountedBy
-        | Role::CountedOn => Plain::Rare(column.role),
-        _ => return None,
-    })
 }
 
 /// A cell of the text, which is UTF-8 as a whole and cut at ASCII only.

@@ -9,17 +9,28 @@ pub struct WordKey {
     length: usize,
 }
 
-/// Finds cells and their keys.
-#[derive(Debug, Clone, Copy)]
-pub struct WordCutter {
-    delimiter: u8,
-    /// The delimiter in every byte.
-    delimiters: u128,
-}
-
 impl WordKey {
     /// The longest word that has a key, and one byte more.
     const WINDOW: usize = 16;
+
+    /// The key of the cell between two bytes of a text.
+    #[inline]
+    pub fn of(text: &[u8], at: usize, end: usize) -> WordKey {
+        let length = end - at;
+        let bytes = match text[at..].first_chunk::<{ WordKey::WINDOW }>() {
+            Some(window) if length < WordKey::WINDOW => {
+                u128::from_le_bytes(*window) & ((1 << (8 * length)) - 1)
+            }
+            _ => {
+                let mut bytes = [0; WordKey::WINDOW];
+                for (slot, byte) in bytes.iter_mut().zip(&text[at..end]) {
+                    *slot = *byte;
+                }
+                u128::from_le_bytes(bytes)
+            }
+        };
+        WordKey { bytes, length }
+    }
 
     /// Whether it tells the word apart from every other one.
     pub fn is_whole(self) -> bool {
@@ -34,80 +45,33 @@ impl WordKey {
     }
 }
 
-impl WordCutter {
-    /// For cells between these delimiters.
-    pub fn new(delimiter: u8) -> WordCutter {
-        WordCutter {
-            delimiter,
-            delimiters: u128::from_le_bytes([delimiter; WordKey::WINDOW]),
-        }
+/// A count of up to four digits or nothing, between two bytes of a text; none
+/// for all else. How many digits there are is as good as random, so that
+/// nothing branches on it.
+#[inline]
+pub fn whole_number(text: &[u8], at: usize, end: usize) -> Option<u32> {
+    let length = end - at;
+    if length > 4 {
+        return None;
     }
-
-    /// A count of up to four digits or nothing, and where its cell ends; none for
-    /// all else. How many digits there are is as good as random, so that nothing
-    /// branches on it.
-    pub fn whole_number(self, text: &[u8], at: usize, line_end: usize) -> Option<(u32, usize)> {
-        let mut window = [0; 8];
-        match text[at..].first_chunk::<8>() {
-            Some(chunk) => window = *chunk,
-            None => {
-                for (slot, byte) in window.iter_mut().zip(&text[at..]) {
-                    *slot = *byte;
-                }
-            }
+    let window = match text[..end].last_chunk::<4>() {
+        Some(chunk) => *chunk,
+        None => {
+            // Nothing stands above the text.
+            let mut window = [0; 4];
+            window[4 - length..].copy_from_slice(&text[at..end]);
+            window
         }
-        let word = u64::from_le_bytes(window);
-        let mark = word ^ self.delimiters as u64;
-        let length = (first_zero_byte(u128::from(mark)).min(8)).min(line_end - at);
-        if length > 4 {
-            return None;
-        }
-        // The digits at the upper end of four bytes, nothing but zeros below.
-        let digits = ((word as u32 as u64) << (32 - 8 * length)) as u32;
-        let zeros = 0x3030_3030_u32 & (0xffff_ffff_u64 << (32 - 8 * length)) as u32;
-        let values = digits ^ zeros;
-        let above_nine = (values.wrapping_add(0x7676_7676) | values) & 0x8080_8080;
-        if above_nine != 0 {
-            return None;
-        }
-        let [thousands, hundreds, tens, ones] = values.to_le_bytes().map(u32::from);
-        let count = thousands * 1_000 + hundreds * 100 + tens * 10 + ones;
-        Some((count, at + length))
+    };
+    // The digits stand at the upper end, below them is what stands before the cell.
+    let cell = (0xffff_ffff_u64 << (32 - 8 * length)) as u32;
+    let values = (u32::from_le_bytes(window) ^ 0x3030_3030) & cell;
+    let above_nine = (values.wrapping_add(0x7676_7676) | values) & 0x8080_8080;
+    if above_nine != 0 {
+        return None;
     }
-
-    /// The key of the cell that begins at a byte, and where it ends: at the
-    /// delimiter or with the line.
-    pub fn cut(self, text: &[u8], at: usize, line_end: usize) -> (WordKey, usize) {
-        if let Some(window) = text[at..].first_chunk::<{ WordKey::WINDOW }>() {
-            let word = u128::from_le_bytes(*window);
-            let length = first_zero_byte(word ^ self.delimiters).min(line_end - at);
-            if length < WordKey::WINDOW {
-                let bytes = word & ((1 << (8 * length)) - 1);
-                return (WordKey { bytes, length }, at + length);
-            }
-        }
-        let cell = &text[at..line_end];
-        let length = cell
-            .iter()
-            .position(|byte| *byte == self.delimiter)
-            .unwrap_or(cell.len());
-        let mut bytes = [0; WordKey::WINDOW];
-        for (slot, byte) in bytes.iter_mut().zip(&cell[..length]) {
-            *slot = *byte;
-        }
-        let bytes = u128::from_le_bytes(bytes);
-        (WordKey { bytes, length }, at + length)
-    }
-}
-
-/// Which byte is the first that is zero, from the low end; 16 where none is.
-/// (x - 0x01…) & !x & 0x80… has its lowest bit there (Warren 2012, Hacker's
-/// Delight, 6-1).
-fn first_zero_byte(word: u128) -> usize {
-    const ONES: u128 = u128::from_le_bytes([0x01; 16]);
-    const HIGHS: u128 = u128::from_le_bytes([0x80; 16]);
-    let zeros = word.wrapping_sub(ONES) & !word & HIGHS;
-    zeros.trailing_zeros() as usize / 8
+    let [thousands, hundreds, tens, ones] = values.to_le_bytes().map(u32::from);
+    Some(thousands * 1_000 + hundreds * 100 + tens * 10 + ones)
 }
 
 /// What the first words of a column were read as.
@@ -128,6 +92,32 @@ impl<T> Default for WordMemo<T> {
 }
 
 impl<T: Copy> WordMemo<T> {
+    /// What a word was read as.
+    #[inline]
+    pub fn find(&self, key: WordKey) -> Option<T> {
+        let first = key.slot();
+        for slot in first..first + TRIED {
+            match &self.slots[slot % SLOTS] {
+                Some((known, value)) if *known == key => return Some(*value),
+                Some(_) => {}
+                None => return None,
+            }
+        }
+        None
+    }
+
+    /// Keeps what a word was read as, where there is room and it has a key.
+    pub fn keep(&mut self, key: WordKey, value: T) {
+        if !key.is_whole() {
+            return;
+        }
+        let first = key.slot();
+        let mut slots = (first..first + TRIED).map(|slot| slot % SLOTS);
+        if let Some(free) = slots.find(|slot| self.slots[*slot].is_none()) {
+            self.slots[free] = Some((key, value));
+        }
+    }
+
     /// What a cell was read as, or what `read` makes of it now.
     pub fn get(
         &mut self,
@@ -135,23 +125,12 @@ impl<T: Copy> WordMemo<T> {
         cell: &[u8],
         read: impl FnOnce(Cell<'_>) -> Option<T>,
     ) -> Option<T> {
-        if !key.is_whole() {
-            return read_cell(cell, read);
+        if let Some(known) = self.find(key) {
+            return Some(known);
         }
-        let first = key.slot();
-        for slot in first..first + TRIED {
-            let slot = &mut self.slots[slot % SLOTS];
-            match slot {
-                Some((known, value)) if *known == key => return Some(*value),
-                Some(_) => {}
-                None => {
-                    let value = read_cell(cell, read)?;
-                    *slot = Some((key, value));
-                    return Some(value);
-                }
-            }
-        }
-        read_cell(cell, read)
+        let value = read_cell(cell, read)?;
+        self.keep(key, value);
+        Some(value)
     }
 }
 
@@ -163,53 +142,81 @@ fn read_cell<T>(cell: &[u8], read: impl FnOnce(Cell<'_>) -> Option<T>) -> Option
 mod tests {
     use super::*;
 
-    /// Cells of every length, in the middle of a text and at its end, are cut
-    /// where a search byte by byte cuts them.
+    /// A word is told apart by its key from what stands behind it, before it and
+    /// from longer ones, in the middle of a text and at its end.
     #[test]
-    fn cells_end_at_the_delimiter_or_with_the_line() {
+    fn a_key_is_of_its_word_alone() {
+        let word = "\u{e9}bcdefghij".repeat(5);
         for length in 0..40 {
+            let word = &word.as_bytes()[..length];
+            let alone = WordKey::of(word, 0, length);
+            assert_eq!(alone.is_whole(), length < 16);
             for behind in [0, 1, 30] {
-                let cell = "\u{e9}bcdefghij".repeat(5);
-                let cell = &cell.as_bytes()[..length];
-                let mut text = cell.to_vec();
-                text.extend(std::iter::repeat_n(b',', behind));
-                let (key, end) = WordCutter::new(b',').cut(&text, 0, text.len());
-                assert_eq!(end, length);
-                assert_eq!(key.is_whole(), length < 16);
-                let (again, end) = WordCutter::new(b',').cut(&text, 0, length);
-                assert_eq!((again, end), (key, length));
+                for before in [0, 1, 30] {
+                    let text = [&b",".repeat(before), word, &b"x".repeat(behind)].concat();
+                    assert_eq!(WordKey::of(&text, before, before + length), alone);
+                    if behind > 0 {
+                        let longer = WordKey::of(&text, before, before + length + 1);
+                        assert!(longer != alone);
+                    }
+                }
             }
         }
     }
 
+    /// Words that a memo has no room for, and words without a key, are read anew.
+    #[test]
+    fn a_memo_gives_every_word_its_own() {
+        let mut memo = WordMemo::default();
+        for turn in 0..2 {
+            for number in 0..5_000_u32 {
+                let long = if number % 7 == 0 {
+                    "-and-so-on-and-on"
+                } else {
+                    ""
+                };
+                let word = format!("{number}{long}");
+                let key = WordKey::of(word.as_bytes(), 0, word.len());
+                let mut reads = 0;
+                let found = memo.get(key, word.as_bytes(), |cell| {
+                    reads += 1;
+                    cell.shown().trim_end_matches(long).parse::<u32>().ok()
+                });
+                assert_eq!(found, Some(number));
+                assert!(turn == 1 || reads == 1);
+                assert!(long.is_empty() || reads == 1);
+            }
+        }
+        assert_eq!(memo.slots.iter().flatten().count(), SLOTS);
+    }
+
     /// Every count of up to four digits, and every byte in place of a digit, is
-    /// read as the standard library reads it.
+    /// read as the standard library reads it, whatever stands beside it.
     #[test]
     fn counts_are_what_the_library_reads() {
-        let cutter = WordCutter::new(b';');
-        let check = |cell: &[u8], behind: &[u8]| {
-            let text = [cell, behind].concat();
-            let found = cutter.whole_number(&text, 0, text.len());
+        let check = |before: &[u8], cell: &[u8], behind: &[u8]| {
+            let text = [before, cell, behind].concat();
+            let found = whole_number(&text, before.len(), before.len() + cell.len());
             let is_plain = cell.len() <= 4 && cell.iter().all(u8::is_ascii_digit);
             let number = std::str::from_utf8(cell).ok().and_then(|cell| match cell {
                 "" => Some(0),
                 cell => cell.parse().ok(),
             });
-            let expected = number
-                .filter(|_| is_plain)
-                .map(|number| (number, cell.len()));
-            assert_eq!(found, expected, "{cell:?} {behind:?}");
+            let expected = number.filter(|_| is_plain);
+            assert_eq!(found, expected, "{before:?} {cell:?} {behind:?}");
         };
-        for behind in [&b""[..], b";", b";1;22;steel", b";;;;;;;;;;"] {
-            for count in 0..=12_000_u32 {
-                check(count.to_string().as_bytes(), behind);
-            }
-            check(b"", behind);
-            check(b"007", behind);
-            for byte in (0..=u8::MAX).filter(|byte| *byte != b';') {
-                check(&[byte], behind);
-                check(&[b'1', byte], behind);
-                check(&[byte, b'9', b'0', b'4'], behind);
+        for behind in [&b""[..], b";", b";1;22;steel"] {
+            for before in [&b""[..], b";", b"7;", b"hood;9999;"] {
+                for count in 0..=12_000_u32 {
+                    check(before, count.to_string().as_bytes(), behind);
+                }
+                check(before, b"", behind);
+                check(before, b"007", behind);
+                for byte in 0..=u8::MAX {
+                    check(before, &[byte], behind);
+                    check(before, &[b'1', byte], behind);
+                    check(before, &[byte, b'9', b'0', b'4'], behind);
+                }
             }
         }
     }

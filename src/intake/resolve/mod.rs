@@ -187,11 +187,18 @@ const QUIET_WORDS: usize = Panel::ALL.len() * Body::ALL.len() * 256 / 64;
 
 /// A car's panels in panel order, each of which it has once.
 fn in_panel_order(panels: &[StoredPanel]) -> impl Iterator<Item = &StoredPanel> {
-    let mut places = [None; Panel::ALL.len()];
-    for stored in panels {
-        places[stored.panel().index()] = Some(stored);
+    // One bit a panel that is there, and where it stands.
+    let (mut here, mut places) = (0_u32, [0_u8; Panel::ALL.len()]);
+    for (place, stored) in (0..).zip(panels) {
+        let panel = stored.panel().index();
+        here |= 1 << panel;
+        places[panel] = place;
     }
-    places.into_iter().flatten()
+    std::iter::from_fn(move || {
+        let panel = (here != 0).then(|| here.trailing_zeros() as usize)?;
+        here &= here - 1;
+        Some(&panels[usize::from(places[panel])])
+    })
 }
 
 impl Resolver<'_> {
@@ -238,14 +245,15 @@ impl Resolver<'_> {
             return;
         };
         let draft = &self.drafts.cars[index];
-        car.counted = !draft.panels.is_empty() || !draft.removals().is_empty();
+        let panels = self.drafts.panels(draft);
+        car.counted = !panels.is_empty() || !draft.removals().is_empty();
         car.note.push_str(draft.note());
         let card = self.settings.rates.card_of(payer);
         let body = car.vehicle.body;
         let mut has_dents = false;
         let mut listed = None;
         let mut filled = 0;
-        for stored in in_panel_order(&draft.panels) {
+        for stored in in_panel_order(panels) {
             let count = slot(&mut car.panels, filled);
             filled += 1;
             if let StoredPanel::Plain(plain) = stored

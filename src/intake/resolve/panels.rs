@@ -239,8 +239,8 @@ pub(super) fn plain_count(plain: &PlainPanel, drafts: &Drafts, count: &mut Panel
     count.panel = plain.panel;
     plain.sized(&drafts.sheets[plain.sheet()].classes, &mut count.sized);
     count.measured.clear();
-    count.metal = plain.metal.unwrap_or_default();
-    count.access = plain.access.unwrap_or_default();
+    count.metal = plain.metal().unwrap_or_default();
+    count.access = plain.access().unwrap_or_default();
     count.removals.clear();
     count.conventional = false;
     count.prior = 0;
