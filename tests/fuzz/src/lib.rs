@@ -113,7 +113,8 @@ fn holds(intake: &Intake) {
 /// Accounts foot, whatever the books say, and what is billed once leaves nothing
 /// to bill.
 fn billed(intake: &Intake, storm: &Storm, rates: &Rates, priced: &PricedStorm) {
-    let mut log = intake.billing.clone();
+    let log = &intake.billing;
+    let mut after = log.clone();
     let input = |log| AccountsInput {
         storm,
         rates,
@@ -121,7 +122,7 @@ fn billed(intake: &Intake, storm: &Storm, rates: &Rates, priced: &PricedStorm) {
         terms: &intake.bill_terms,
         log,
     };
-    let made = accounts(input(&log));
+    let made = accounts(input(log));
     let came_in: Money = made.receipts.iter().map(|receipt| receipt.amount).sum();
     let of_cars: Money = made.cars.iter().map(|car| car.received()).sum();
     assert_eq!(
@@ -143,16 +144,16 @@ fn billed(intake: &Intake, storm: &Storm, rates: &Rates, priced: &PricedStorm) {
         per: intake.bill_terms.per,
         only: None,
     };
-    let rows = to_issue(input(&log), &made, &request);
-    log.bills.extend(rows);
-    let again = accounts(input(&log));
+    let rows = to_issue(input(log), &made, &request);
+    after.bills.extend(rows);
+    let again = accounts(input(&after));
     let is_left = |car: &CarAccount<'_>| {
         let is_decided = matches!(car.standing, Standing::Approved | Standing::Refused);
         is_decided && car.debtors.iter().any(|of| !of.unbilled().is_zero())
     };
     assert!(!again.cars.iter().any(is_left), "a bill that leaves a rest");
     assert!(
-        to_issue(input(&log), &again, &request)
+        to_issue(input(&after), &again, &request)
             .iter()
             .all(|row| !row.kind.bills())
     );
