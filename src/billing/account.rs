@@ -301,8 +301,29 @@ impl<'a> Maker<'a> {
         total: Money,
     ) {
         let storm = self.input.storm;
-        let stock = storm.cars[car].vehicle.stock.as_str();
+        let vehicle = &storm.cars[car].vehicle;
+        let stock = vehicle.stock.as_str();
         let text = |amount: Money| storm.currency.text(amount);
+        let has_most = self.input.rates.terms[vehicle.payer].deductible_event_max;
+        let owner = self.input.priced.cars[car]
+            .owner_pays
+            .unwrap_or(Money::ZERO);
+        if let (Standing::Refused, Some(_), Some(decision)) = (standing, has_most, decided.car)
+            && !owner.is_zero()
+        {
+            let expected = format!(
+                "a car whose owner bears nothing: in the price it still takes {} of the owners' event maximum, until its deductible in vehicles is 0",
+                text(owner)
+            );
+            let place = (decision.source, "item");
+            self.find(
+                Severity::Caution,
+                place,
+                stock,
+                "refused".to_owned(),
+                expected,
+            );
+        }
         if let Some(decision) = decided.car.filter(|decision| decision.approved.is_some()) {
             let place = (decision.source, "amount");
             let approved = decided.approved().unwrap_or(Money::ZERO);

@@ -550,6 +550,30 @@ fn a_car_that_changed_its_payer_is_said() {
     );
 }
 
+/// Owners bear 50.00 a car and 100.00 in all. A is refused and still takes 50.00 of
+/// it, so C's owner bears nothing: said, with what ends it.
+#[test]
+fn a_refused_car_that_takes_of_the_event_maximum_is_said() {
+    let mut books =
+        books().agreed("A,,,refused,,Ann,2026-06-20,\nC,,,approved,60.00,Ann,2026-06-20,\n");
+    books.car = books.car.terms("deductible_event_max = \"100.00\"");
+    let folder = books.folder();
+    let (json, err) = accounts(folder.path(), "2026-07-01");
+    let said = "agreed.csv, row 2, item: found `refused`; expected a car whose owner bears nothing: in the price it still takes 50.00 of the owners' event maximum";
+    assert!(err.contains(said), "{err}");
+    assert_eq!(
+        fields(&json, "cars", "C", &["payer_part", "owner_part"]),
+        ["60.00", "0.00"]
+    );
+    let folder = folder.file("vehicles.csv", "stock,deductible\nA,0\nB,\nC,\n");
+    let (json, err) = accounts(folder.path(), "2026-07-01");
+    assert!(!err.contains("event maximum"), "{err}");
+    assert_eq!(
+        fields(&json, "cars", "C", &["payer_part", "owner_part"]),
+        ["10.00", "50.00"]
+    );
+}
+
 /// A word that was nearly a verdict would be a price.
 #[test]
 fn a_misspelt_verdict_is_no_price() {

@@ -44,7 +44,7 @@ impl<'a> BillPages<'a> {
             blocks.push(Block::Table(self.credits(bill)));
             blocks.push(Block::Text(format!(
                 "{} more came in than was billed. It stands to your credit: it is paid back, or \
-                 taken up by the next bill of the same car.",
+                 set off against the next bill of the same car.",
                 self.money(-amount)
             )));
         } else {
