@@ -10,6 +10,7 @@ use super::output::{Stop, Streams};
 use super::page_files::{PageContent, RECEIVABLES};
 use super::priced::{Priced, price};
 use super::problems::say_cautions;
+use super::progress::Progress;
 use super::stale::say_stale;
 use crate::billing::{
     Accounts, Bill, BillTerms, Difference, IssueRequest, accounts, bills_of, differences, to_issue,
@@ -125,6 +126,11 @@ pub fn run(args: &BillsArgs, streams: &mut Streams<'_>) -> Result<Exit, Stop> {
         per: args.per.unwrap_or(priced.books.bill_terms.per),
         only: only.as_ref(),
     };
+    // Before a number is given out, it is known where the bill will lie.
+    let folder = match &args.out {
+        Some(out) => Some(ReportFolder::open(out, &input.paths())?),
+        None => None,
+    };
     let mut issued = 0;
     if let Some(held) = held {
         let rows = Books::of(&priced, &request).to_issue;
@@ -140,17 +146,18 @@ pub fn run(args: &BillsArgs, streams: &mut Streams<'_>) -> Result<Exit, Stop> {
     let books = Books::of(&priced, &request);
     let report = books.report();
     let (mut stale, mut lacking) = (Vec::new(), BTreeSet::new());
-    if let Some(out) = &args.out {
-        let folder = ReportFolder::open(out, &input.paths())?;
+    if let Some(folder) = &folder {
+        let progress = Progress::start(streams.progress);
+        progress.stage("writing");
         // No plain text is written here, so one that lies there is stale.
         let kinds = wanted(&[Handout::Html, Handout::Pdf, Handout::Tables]);
         let content = receivables_content(&report);
-        RECEIVABLES.write(&folder, &content, &[], &kinds, args.paper)?;
-        write_bills(&folder, &report, args.paper)?;
+        RECEIVABLES.write(folder, &content, &[], &kinds, args.paper)?;
+        write_bills(folder, &report, args.paper)?;
         if args.ubl {
-            lacking = write_ubl(&folder, &report)?;
+            lacking = write_ubl(folder, &report)?;
         }
-        stale = RECEIVABLES.stale(&folder, Some(&kinds));
+        stale = RECEIVABLES.stale(folder, Some(&kinds));
     }
     if common.json {
         streams.json(&bills_json(&report))?;

@@ -215,6 +215,22 @@ fn a_ledger_in_another_encoding_is_not_added_to() {
     );
 }
 
+/// A place where no bill can lie is refused before a number is given out.
+#[test]
+fn a_wrong_place_for_bills_uses_up_no_number() {
+    let folder = approved().folder();
+    let path = folder.arg();
+    let ran = bills(folder.path(), &["--issue", "--out", &path]);
+    assert_eq!(ran.exit, Exit::Failed);
+    assert!(
+        ran.err.contains("reports go to a folder of their own"),
+        "{}",
+        ran.err
+    );
+    assert!(!folder.path().join("bills.csv").exists());
+    assert!(!folder.path().join(".bills.csv.held").exists());
+}
+
 /// A slip in the day can't be taken back once it is numbered.
 #[test]
 fn a_day_that_can_not_be_is_refused() {
