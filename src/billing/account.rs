@@ -421,8 +421,14 @@ impl<'a> Maker<'a> {
             let payer = &self.input.storm.payers[payer].name;
             if row.debtor() == Debtor::Payer && row.to != *payer && moved.insert(row.stock.clone())
             {
+                let is_payer = self.input.storm.payers.iter().any(|of| of.name == row.to);
+                let then = if is_payer {
+                    ", and nothing more is billed on it"
+                } else {
+                    ""
+                };
                 let expected = format!(
-                    "{payer}, who pays this car now; what was billed and received stands in that name here"
+                    "{payer}, who pays this car now; what was billed and received stands in that name here{then}"
                 );
                 let place = (source, "to");
                 self.find(

@@ -8,7 +8,7 @@ use crate::storm::{
     BillKind, BillNumber, BillParts, BillRow, BillingLog, Debtor, Group, Subject, words,
 };
 use jiff::civil::Date;
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::{BTreeMap, BTreeSet, HashMap, HashSet};
 use std::sync::Arc;
 
 /// What is asked to be billed.
@@ -74,12 +74,14 @@ pub fn to_issue(
     request: &IssueRequest<'_>,
 ) -> Vec<BillRow> {
     let payers = input.storm.payers.len();
+    let moved = moved(input);
     let mut together: BTreeMap<(Option<usize>, Together), Vec<BillRow>> = BTreeMap::new();
     for (car, account) in accounts.cars.iter().enumerate() {
-        if request.only.is_some_and(|only| !only.contains(&car)) {
+        let vehicle = &input.storm.cars[car].vehicle;
+        let is_meant = request.only.is_none_or(|only| only.contains(&car));
+        if !is_meant || moved.contains(vehicle.stock.as_str()) {
             continue;
         }
-        let vehicle = &input.storm.cars[car].vehicle;
         for (debtor, of) in Debtor::ALL.into_iter().zip(&account.debtors) {
             let (to, place) = match debtor {
                 Debtor::Payer => (&*input.storm.payers[vehicle.payer].name, vehicle.payer),
@@ -157,6 +159,25 @@ pub fn to_issue(
         }));
     }
     issued
+}
+
+/// Stocks of cars that were billed to another payer than pays them now, who still
+/// is one of the storm's: what is owed by whom is for people to say first.
+fn moved(input: AccountsInput<'_>) -> HashSet<&str> {
+    let storm = input.storm;
+    let payer_of: HashMap<&str, usize> = storm
+        .cars
+        .iter()
+        .map(|car| (car.vehicle.stock.as_str(), car.vehicle.payer))
+        .collect();
+    let rows = input.log.bills.iter();
+    rows.filter(|row| {
+        let to = storm.payers.iter().position(|payer| payer.name == row.to);
+        let now = payer_of.get(&*row.stock);
+        matches!((to, now), (Some(to), Some(now)) if to != *now)
+    })
+    .map(|row| &*row.stock)
+    .collect()
 }
 
 fn credit(of: &DebtorAccount) -> Option<(BillKind, BillParts)> {

@@ -548,6 +548,11 @@ fn a_car_that_changed_its_payer_is_said() {
         ),
         "{err}"
     );
+    // Neither payer is billed what the other was.
+    let agreed = "stock,item,amount,by,date\nA,approved,150.00,Ann,2026-07-02\nB,approved,90.00,Ann,2026-06-21\n";
+    let folder = folder.file("agreed.csv", agreed);
+    let said = issue(folder.path(), "2026-07-03");
+    assert!(said.contains("nothing to bill"), "{said}");
 }
 
 /// Owners bear 50.00 a car and 100.00 in all. A is refused and still takes 50.00 of
