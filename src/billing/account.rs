@@ -1,5 +1,6 @@
 //! Every car from its price to what is still open.
 
+use super::credit::{Event, What, standing_credit};
 use super::decided::Decided;
 use super::incoming::{self, CarReceipt};
 use super::terms::BillTerms;
@@ -8,7 +9,6 @@ use crate::money::Money;
 use crate::pricing::{PricedStorm, Status};
 use crate::rates::Rates;
 use crate::storm::{BillParts, BillingLog, Debtor, Decision, Group, Provenance, Storm, Subject};
-use jiff::civil::Date;
 use std::collections::{HashMap, HashSet};
 use std::sync::Arc;
 
@@ -202,33 +202,6 @@ pub fn accounts<'a>(input: AccountsInput<'a>) -> Accounts<'a> {
         left_out,
         findings: made.findings,
     }
-}
-
-/// What happens to an account on a day. Money that came in stands before what was
-/// written on that day, for it was known then.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
-enum What {
-    Received,
-    Billed,
-    Credited,
-}
-
-type Event = (Date, What, Money);
-
-/// What of an account's credits still stands: never more than is over, for what
-/// was paid back or taken up by a later bill is owed no longer.
-fn standing_credit(mut events: Vec<Event>) -> Money {
-    events.sort_by_key(|(date, what, _)| (*date, *what));
-    let (mut over, mut standing) = (Money::ZERO, Money::ZERO);
-    for (_, what, amount) in events {
-        match what {
-            What::Received => over += amount,
-            What::Billed => over = over - amount,
-            What::Credited => standing += amount,
-        }
-        standing = standing.min(over.max(Money::ZERO));
-    }
-    standing
 }
 
 struct Maker<'a> {

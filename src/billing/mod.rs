@@ -7,6 +7,7 @@
 
 mod account;
 mod age;
+mod credit;
 mod decided;
 mod difference;
 mod incoming;
