@@ -8,6 +8,7 @@ use super::handouts::{Handout, wanted, write_pdf};
 use super::inputs::Input;
 use super::output::{Stop, Streams};
 use super::page_files::{PageContent, RECEIVABLES};
+use super::people::find_payer;
 use super::priced::{Priced, price};
 use super::problems::say_cautions;
 use super::progress::Progress;
@@ -23,7 +24,7 @@ use crate::report::{
     BillsReport, ReportFolder, UblInput, ages_grid, bills_json, differences_grid, document_text,
     kind_title, ledger_grid, receivables_grid, tables_workbook, to_csv, ubl_bill,
 };
-use crate::storm::{BillRow, Debtor, words};
+use crate::storm::{BillRow, Debtor};
 use jiff::ZonedDateTime;
 use jiff::civil::Date;
 use rayon::prelude::*;
@@ -238,19 +239,7 @@ fn only(args: &BillsArgs, priced: &Priced) -> Result<Option<BTreeSet<usize>>, St
         cars.insert(car);
     }
     for name in &args.payer {
-        let folded = words::fold(name);
-        let known: Vec<String> = storm
-            .payers
-            .iter()
-            .map(|payer| words::fold(&payer.name))
-            .collect();
-        let Some(payer) = known.iter().position(|known| *known == folded) else {
-            let near = words::nearest(&folded, known.iter().map(String::as_str))
-                .and_then(|near| known.iter().position(|name| name == near))
-                .map(|at| format!("; probably {}", storm.payers[at].name))
-                .unwrap_or_default();
-            return Err(Stop::Usage(format!("no payer {}{near}", printable(name))));
-        };
+        let payer = find_payer(name, &storm.payers)?;
         let of_payer = storm.cars.iter().enumerate();
         let of_payer = of_payer.filter(|(_, car)| car.vehicle.payer == payer);
         cars.extend(of_payer.map(|(car, _)| car));

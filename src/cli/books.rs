@@ -24,6 +24,8 @@ pub struct Books {
     pub billing: BillingLog,
     /// What is wrong in receipts and bills.
     pub billing_problems: Problems,
+    /// Whether that is errors, whoever has taken them to say them.
+    pub billing_at_fault: bool,
     /// What is wrong in these files.
     pub problems: Problems,
     /// What is wrong in the days of the cars.

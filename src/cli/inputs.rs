@@ -242,6 +242,7 @@ pub fn open(
             log: intake.crew,
             bill_terms: intake.bill_terms,
             billing: intake.billing,
+            billing_at_fault: intake.billing_problems.errors() > 0,
             billing_problems: intake.billing_problems,
             problems: intake.crew_problems,
             plan_problems: intake.plan_problems,

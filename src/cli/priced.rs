@@ -123,7 +123,7 @@ impl Opened {
                 self.problems.push(finding.problem(&self.sheets));
             }
         }
-        self.problems.errors() > before
+        self.books.billing_at_fault || self.problems.errors() > before
     }
 
     /// Takes the problems of `lot.*` among the others; whether there are errors

@@ -159,6 +159,34 @@ fn a_faulty_receipt_stops_a_split_that_goes_by_it() {
     assert_eq!(ran.exit, Exit::Done, "{}", ran.err);
 }
 
+/// Of receipts at fault no accounts are made either, whatever else is left out.
+#[test]
+fn a_faulty_receipt_leaves_no_accounts() {
+    let folder = storm("2026-06-20,X,,80.00,\n2026-06-20,A,,40.00,\n");
+    let out = TempDir::new().expect("a folder");
+    let path = out.path().to_str().expect("a path");
+    let args = [
+        "storm",
+        &folder.arg(),
+        "--without-bad",
+        "--only",
+        "tables",
+        "--out",
+        path,
+    ];
+    let ran = hailyard(&args);
+    assert_eq!(ran.exit, Exit::Problems);
+    assert!(
+        ran.err.contains("no accounts of bills and receipts"),
+        "{}",
+        ran.err
+    );
+    assert!(out.path().join("cars.csv").exists());
+    for name in ["receivables.csv", "close.csv", "pay.csv"] {
+        assert!(!out.path().join(name).exists(), "{name}");
+    }
+}
+
 /// The page shows what everyone awaits, and its tables foot: what is in is 40.00.
 #[test]
 fn the_page_shows_what_is_awaited() {
