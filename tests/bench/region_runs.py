@@ -38,7 +38,7 @@ def main(name, work):
     """`work(counts, out)` does the whole job once; it runs in a process of its own, so that its memory is its own."""
     options = argparse.ArgumentParser(description=f"The simplified job with {name}, whole process and work alone")
     options.add_argument("counts", help="the CSV of a region, as `cargo bench --bench million -- --write DIR` makes it")
-    options.add_argument("--out", default="region-out", help="where cars and totals go")
+    options.add_argument("--out", default="target/region-out", help="where cars and totals go")
     options.add_argument("--runs", type=int, default=5)
     compare = "compare with the cars.csv, and the totals.csv beside it, that hailyard wrote of the same counts"
     options.add_argument("--check", metavar="CARS_CSV", help=compare)
