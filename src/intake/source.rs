@@ -43,7 +43,7 @@ pub trait Source: Sync {
     /// How many bytes of a long text are read in one go. Small ones show in
     /// tests that nothing hangs on where one block ends and the next begins.
     fn block_bytes(&self) -> usize {
-        1 << 20
+        1 << 18
     }
 
     /// Whether a file or folder of this name is there.

@@ -85,7 +85,7 @@ impl<'a> TextBlocks<'a> {
         let head = blocks.first_rows();
         blocks.delimiter = find_delimiter(&head, is_header);
         blocks.ends = RecordEnds::new(blocks.delimiter);
-        let first = blocks.next()?.unwrap_or_default();
+        let first = blocks.next(String::new())?.unwrap_or_default();
         Ok(Opened::Blocks(Box::new(blocks), first))
     }
 
@@ -95,15 +95,19 @@ impl<'a> TextBlocks<'a> {
         (self.encoding == Encoding::Windows1252).then_some("Windows-1252")
     }
 
-    /// The next block: whole records, at least one.
+    /// The next block: whole records, at least one. The memory of `spent`, a block
+    /// that is no longer needed, serves another one.
     ///
     /// # Errors
     /// When the file can't be read on, or is no text.
-    pub fn next(&mut self) -> Result<Option<String>, Unreadable> {
+    pub fn next(&mut self, spent: String) -> Result<Option<String>, Unreadable> {
         loop {
             let cut = self.ends.last_in(&self.carry, self.at_end);
             if cut > 0 {
-                let rest = self.carry.split_off(cut);
+                let mut rest = spent.into_bytes();
+                rest.clear();
+                rest.extend_from_slice(&self.carry[cut..]);
+                self.carry.truncate(cut);
                 let block = std::mem::replace(&mut self.carry, rest);
                 return self.decoded(block).map(Some);
             }

@@ -54,6 +54,17 @@ pub struct BlockRows {
 }
 
 impl BlockRows {
+    /// The same memory without anything in it.
+    #[must_use]
+    pub fn emptied(mut self) -> BlockRows {
+        self.text.clear();
+        self.pieces.clear();
+        self.panels.clear();
+        self.facts.clear();
+        self.rows = 0;
+        self
+    }
+
     /// A block of which no row is plain.
     #[must_use]
     pub fn whole(text: String, from: usize) -> BlockRows {

@@ -1,102 +1,181 @@
 //! Where the cells of a text end: at a delimiter, or with their line.
 
+use super::super::table::MAX_CELL_CHARS;
 use memchr::{memchr, memchr2};
+use wide::u8x16;
 
-/// Bytes that are looked at in one go: one bit each.
+/// Bytes that are compared in one go: one bit each.
 const WIDE: usize = 64;
 
-/// Finds the ends of cells one after the other, 64 bytes at a time. Where one
-/// ends hangs on nothing that stands in it, so that a row can be read while the
-/// next one is looked for.
+/// Bytes that are looked through before their rows are read: few enough for all
+/// that is found to stay close to the processor.
+const WINDOW: usize = 1 << 15;
+// So no cell of a row within reach is beyond all bounds.
+const _: () = assert!(WINDOW <= MAX_CELL_CHARS + 1);
+
+/// Finds the cells of a text row by row. Where one ends hangs on nothing that
+/// stands in it, so that many ends are found before the first cell is read.
 pub struct Cuts<'t> {
     text: &'t [u8],
-    /// The delimiter in every byte.
-    delimiters: u64,
-    /// The first of the bytes that `left` is about.
+    /// The delimiter in every place.
+    delimiter: u8x16,
+    /// The bytes that were looked through begin with a row.
     base: usize,
-    /// Those of them that end a cell, one bit each, without the ones that were passed.
-    left: u64,
+    /// The bytes that end cells there, behind one before all of them.
+    ends: Box<[u32; WINDOW + 2]>,
+    /// Which of them end a line, behind the first one.
+    lines: Vec<u32>,
+    /// The last of these that is behind.
+    line: usize,
+    /// The ends of a row that has others than the text shows.
+    odd: Vec<u32>,
 }
 
-const ONES: u64 = u64::from_le_bytes([0x01; 8]);
+/// The byte before the first one.
+const BEFORE: u32 = u32::MAX;
+
+/// The cells of one row.
+#[derive(Clone, Copy)]
+pub struct RowCells<'c> {
+    /// Where places are counted from.
+    pub base: usize,
+    /// The text from there on.
+    pub text: &'c [u8],
+    /// The byte before the row, and those that end its cells.
+    ends: &'c [u32],
+    /// Where the next row begins.
+    pub next: usize,
+}
+
+impl RowCells<'_> {
+    /// From where one cell begins to where another one ends, within the text.
+    #[inline]
+    pub fn span(&self, first: usize, last: usize) -> (usize, usize) {
+        let end = self.ends[last + 1];
+        // Where a row has fewer cells, what is missing is empty.
+        let start = self.ends[first].wrapping_add(1).min(end);
+        (start as usize, end as usize)
+    }
+}
 
 impl<'t> Cuts<'t> {
-    /// The ends of a text from a byte on.
+    /// The cells of a text from the beginning of a row on.
     pub fn new(text: &'t [u8], delimiter: u8, from: usize) -> Cuts<'t> {
         let mut cuts = Cuts {
             text,
-            delimiters: ONES * u64::from(delimiter),
-            base: 0,
-            left: 0,
+            delimiter: u8x16::splat(delimiter),
+            base: from,
+            ends: Box::new([BEFORE; WINDOW + 2]),
+            lines: Vec::new(),
+            line: 0,
+            odd: Vec::new(),
         };
         cuts.seek(from);
         cuts
     }
 
-    /// Goes on at a byte, wherever it stood before.
-    pub fn seek(&mut self, at: usize) {
+    /// Goes on at the beginning of a later row.
+    pub fn skip_to(&mut self, at: usize) {
+        let after = |line: &u32| self.base + self.ends[*line as usize].wrapping_add(1) as usize;
+        let ahead = self.lines[self.line..].iter();
+        self.line += ahead.take_while(|line| after(line) <= at).count().max(1) - 1;
+        if after(&self.lines[self.line]) != at {
+            // Out of reach, or within a line that a quote or a return parts.
+            self.seek(at);
+        }
+    }
+
+    /// Looks through what stands from the beginning of a row on.
+    fn seek(&mut self, at: usize) {
         self.base = at;
-        self.left = self.ends_here();
+        self.line = 0;
+        self.lines.clear();
+        self.lines.push(0);
+        let window = &self.text[at..self.text.len().min(at + WINDOW)];
+        let (wides, rest) = window.as_chunks::<WIDE>();
+        let mut known = 1;
+        for (place, bytes) in wides.iter().enumerate() {
+            known = self.look(bytes, place * WIDE, known);
+        }
+        if !rest.is_empty() {
+            // What is filled up with ends nothing.
+            let mut bytes = [0; WIDE];
+            bytes[..rest.len()].copy_from_slice(rest);
+            known = self.look(&bytes, wides.len() * WIDE, known);
+        }
+        let is_whole = at + window.len() == self.text.len();
+        if is_whole && !self.text.ends_with(b"\n") {
+            // The text ends its last line, too.
+            self.ends[known] = window.len() as u32;
+            self.lines.push(known as u32);
+        }
     }
 
-    /// The next end; the text's own where no other is left.
+    /// Notes the ends among some bytes; how many there are now.
     #[inline]
-    pub fn next(&mut self) -> usize {
-        while self.left == 0 {
-            if self.text.len() <= self.base + WIDE {
-                return self.text.len();
-            }
-            self.base += WIDE;
-            self.left = self.ends_here();
+    fn look(&mut self, bytes: &[u8; WIDE], from: usize, known: usize) -> usize {
+        let (mut delimiters, mut lines) = (0, 0);
+        let (parts, _) = bytes.as_chunks::<16>();
+        for (part, bytes) in parts.iter().enumerate() {
+            let bytes = u8x16::new(*bytes);
+            let bits = |of: u8x16| u64::from(bytes.simd_eq(of).to_bitmask()) << (16 * part);
+            delimiters |= bits(self.delimiter);
+            lines |= bits(u8x16::splat(b'\n'));
         }
-        let end = self.base + self.left.trailing_zeros() as usize;
-        self.left &= self.left - 1;
-        end
+        let all = delimiters | lines;
+        while lines != 0 {
+            let before = (lines & lines.wrapping_neg()) - 1;
+            let place = known as u32 + (all & before).count_ones();
+            self.lines.push(place);
+            lines &= lines - 1;
+        }
+        let (mut left, mut known) = (all, known);
+        while left != 0 {
+            self.ends[known] = from as u32 + left.trailing_zeros();
+            left &= left - 1;
+            known += 1;
+        }
+        known
     }
 
-    fn ends_here(&self) -> u64 {
-        let rest = &self.text[self.base..];
-        match rest.first_chunk() {
-            Some(bytes) => self.ends_in(bytes),
-            None => {
-                // What is filled up with is no end.
-                let mut bytes = [0; WIDE];
-                bytes[..rest.len()].copy_from_slice(rest);
-                self.ends_in(&bytes)
-            }
-        }
-    }
-
+    /// The cells of the row that begins at `start`, where the last one ended: so
+    /// many as are wanted, and none where there are more, if only an empty one,
+    /// or where it has no end within reach. Then [`Cuts::skip_to`] goes on.
     #[inline]
-    fn ends_in(&self, bytes: &[u8; WIDE]) -> u64 {
-        let (words, _) = bytes.as_chunks::<8>();
-        let mut ends = 0;
-        for (at, word) in words.iter().enumerate() {
-            let word = u64::from_le_bytes(*word);
-            let found = zeros(word ^ self.delimiters) | zeros(word ^ (ONES * u64::from(b'\n')));
-            ends |= together(found) << (8 * at);
+    pub fn row(&mut self, start: usize, wanted: usize) -> Option<RowCells<'_>> {
+        if self.line + 1 == self.lines.len() {
+            self.seek(start);
         }
-        ends
+        let [before, last] = *self.lines[self.line..].first_chunk()?;
+        self.line += 1;
+        let ends = &self.ends[before as usize..=last as usize];
+        let text = &self.text[self.base..];
+        let end = *ends.last()? as usize;
+        let has_return = end > start - self.base && text[end - 1] == b'\r';
+        let row = RowCells {
+            base: self.base,
+            text,
+            ends,
+            next: (self.base + end + 1).min(self.text.len()),
+        };
+        if ends.len() == wanted + 1 && !has_return {
+            return Some(row);
+        }
+        if ends.len() > wanted + 1 {
+            return None;
+        }
+        let end = (end - usize::from(has_return)) as u32;
+        self.odd.clear();
+        self.odd.extend_from_slice(ends);
+        if let Some(last) = self.odd.last_mut() {
+            *last = end;
+        }
+        self.odd.resize(wanted + 1, end);
+        Some(RowCells {
+            ends: &self.odd,
+            ..row
+        })
     }
-}
-
-/// The highest bit of every byte that is zero, and no other bit (Warren 2012,
-/// Hacker's Delight, 6-1).
-fn zeros(word: u64) -> u64 {
-    const REST: u64 = u64::from_le_bytes([0x7f; 8]);
-    !(((word & REST) + REST) | word | REST)
-}
-
-/// The highest bits of eight bytes side by side in the lowest byte: the factor
-/// moves bit 8·n to bit 56 + n, and no two of its products meet.
-fn together(highest: u64) -> u64 {
-    (highest >> 7).wrapping_mul(0x0102_0408_1020_4080) >> 56
-}
-
-/// Whether a line ends at a byte, or the text does.
-#[inline]
-pub fn is_line_end(bytes: &[u8], at: usize) -> bool {
-    bytes.get(at).is_none_or(|byte| *byte == b'\n')
 }
 
 /// The end of the line at a byte.
@@ -116,25 +195,96 @@ pub fn is_line(bytes: &[u8], at: usize) -> bool {
 mod tests {
     use super::*;
 
-    /// From any byte on the ends are those that a search byte by byte finds.
-    #[test]
-    fn ends_are_delimiters_and_line_ends() {
-        // Every byte occurs beside a delimiter, and neighbours of both among them.
-        let all = (0..=u8::MAX).flat_map(|byte| [byte, b';', byte, b':', b'\n', byte]);
-        let long: Vec<u8> = all.chain([b'x'; 200]).chain(*b";y\n;;").collect();
-        for text in [&long[..], &long[..long.len() - 1], b"", b";", b"\n", b"abc"] {
-            for from in 0..=text.len() {
-                let mut cuts = Cuts::new(text, b';', from);
-                let ends = (from..text.len()).filter(|at| matches!(text[*at], b';' | b'\n'));
-                for end in ends {
-                    assert_eq!(cuts.next(), end);
+    /// The cells of all rows are those that the standard library splits.
+    fn check(text: &[u8], wanted: usize) {
+        let mut rows = text.split_inclusive(|byte| *byte == b'\n');
+        let (mut cuts, mut at) = (Cuts::new(text, b';', 0), 0);
+        while at < text.len() {
+            let line = rows.next().expect("a row");
+            let next = at + line.len();
+            let line = line.strip_suffix(b"\n").unwrap_or(line);
+            let line = line.strip_suffix(b"\r").unwrap_or(line);
+            let cells: Vec<&[u8]> = line.split(|byte| *byte == b';').collect();
+            match cuts.row(at, wanted) {
+                Some(row) => {
+                    assert!(cells.len() <= wanted);
+                    assert_eq!(row.next, next);
+                    for cell in 0..wanted {
+                        let known = cells.get(cell).copied().unwrap_or_default();
+                        let (start, end) = row.span(cell, cell);
+                        assert_eq!(&row.text[start..end], known);
+                        let (start, end) = row.span(0, cell);
+                        let known = cells[..cells.len().min(cell + 1)].join(&b';');
+                        assert_eq!(&row.text[start..end], known);
+                    }
                 }
-                assert_eq!(cuts.next(), text.len());
-                assert_eq!(cuts.next(), text.len());
-                cuts.seek(from);
-                let first = (from..text.len()).find(|at| matches!(text[*at], b';' | b'\n'));
-                assert_eq!(cuts.next(), first.unwrap_or(text.len()));
+                None => {
+                    assert!(cells.len() > wanted || line.len() >= WINDOW - 2);
+                    cuts.skip_to(next);
+                }
             }
+            at = next;
+        }
+        assert!(rows.next().is_none());
+    }
+
+    #[test]
+    fn cells_are_those_that_the_library_splits() {
+        // Every byte occurs beside a delimiter, and rows of all lengths.
+        let all = (0..=u8::MAX).flat_map(|byte| [byte, b';', byte, b':', b'\n', byte]);
+        let lengths = (0..300).flat_map(|length| {
+            let cell = std::iter::repeat_n(b'x', length);
+            cell.clone().chain([b';']).chain(cell).chain(*b"\r\n")
+        });
+        let long: Vec<u8> = all.chain(lengths).chain(*b"y\n;;").collect();
+        let many = [&b";".repeat(127)[..], b"\n", &b";".repeat(300), b"\n7"].concat();
+        for wanted in [1, 2, 3, 5, 128, 129] {
+            check(&long, wanted);
+            check(&long[..long.len() - 1], wanted);
+            for text in [&many[..], b"", b";", b"\n", b"\r\n", b"abc\r"] {
+                check(text, wanted);
+            }
+        }
+    }
+
+    /// Rows that end just before, at and beyond the end of what is looked through.
+    #[test]
+    fn cells_are_found_across_windows() {
+        for length in [WINDOW - 3, WINDOW - 2, WINDOW - 1, WINDOW, 3 * WINDOW] {
+            let row = "x;".repeat(length / 2);
+            let text = format!("{row}\na;b\n{row}\r\n{}", "a;b;c\n".repeat(20_000));
+            for wanted in [2, 3] {
+                check(text.as_bytes(), wanted);
+            }
+        }
+    }
+
+    /// Wherever a row begins and wherever the search stood before, its cells are found.
+    #[test]
+    fn rows_are_skipped() {
+        let text = "a;b\nc;d;e\r\n\nf\n".repeat(9_000);
+        let text = text.as_bytes();
+        for step in [1, 3, 7, 1_000, WINDOW, 2 * WINDOW + 1] {
+            let mut cuts = Cuts::new(text, b';', 0);
+            for at in (0..text.len()).step_by(step).take(20_000) {
+                cuts.skip_to(at);
+                let rest = &text[at..];
+                let line = rest.split(|byte| *byte == b'\n').next().expect("a line");
+                let row = cuts.row(at, 3).expect("a row");
+                assert_eq!(row.next, at + line.len() + 1);
+                let line = line.strip_suffix(b"\r").unwrap_or(line);
+                let first = line.split(|byte| *byte == b';').next();
+                let (start, end) = row.span(0, 0);
+                assert_eq!(Some(&row.text[start..end]), first);
+            }
+        }
+    }
+
+    proptest::proptest! {
+        /// Also in texts of hardly anything but delimiters and ends.
+        #[test]
+        fn cells_are_found_in_any_text(text in "[;\n\ra7]{0,300}", wanted in 1_usize..9) {
+            check(text.as_bytes(), wanted);
         }
     }
 }

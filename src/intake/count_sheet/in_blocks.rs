@@ -56,10 +56,10 @@ pub fn read<'a>(
     let mut first = Some((text, from));
     let mut given = 0_usize;
     // Which block is next is decided under the same lock as its bytes are read.
-    let unread = Mutex::new(|| -> Option<(usize, Unread)> {
+    let unread = Mutex::new(|spent: String| -> Option<(usize, Unread)> {
         let block = match first.take() {
             Some(first) => Ok(first),
-            None => match blocks.next() {
+            None => match blocks.next(spent) {
                 Ok(None) => return None,
                 Ok(Some(text)) => Ok((text, 0)),
                 Err(error) => Err(error),
@@ -69,6 +69,8 @@ pub fn read<'a>(
         Some((given - 1, block))
     });
     let waiting: Mutex<BTreeMap<usize, Read>> = Mutex::default();
+    // The memory of blocks that were taken in, for later ones.
+    let spent: Mutex<Vec<BlockRows>> = Mutex::default();
     let merge = Mutex::new(Merge {
         reader,
         delimiter,
@@ -81,11 +83,12 @@ pub fn read<'a>(
     rayon::broadcast(|_| {
         let mut plain = plain_rows();
         loop {
-            let next = (*held(&unread))();
+            let mut room = held(&spent).pop().unwrap_or_default();
+            let next = (*held(&unread))(std::mem::take(&mut room.text));
             let Some((place, block)) = next else { break };
             let is_last = block.is_err();
             let read = block.map(|(text, from)| match &mut plain {
-                Some(plain) => plain.read(text, from),
+                Some(plain) => plain.read(text, from, room),
                 None => BlockRows::whole(text, from),
             });
             let crowded = {
@@ -100,7 +103,7 @@ pub fn read<'a>(
                 merge.try_lock().ok()
             };
             if let Some(mut merge) = taking {
-                merge.take_ready(&waiting);
+                merge.take_ready(&waiting, &spent);
                 if merge.failed.is_some() {
                     break;
                 }
@@ -111,7 +114,7 @@ pub fn read<'a>(
         }
     });
     let mut merge = merge.into_inner().unwrap_or_else(PoisonError::into_inner);
-    merge.take_ready(&waiting);
+    merge.take_ready(&waiting, &spent);
     match merge.failed {
         Some(failed) => Err(failed),
         None => Ok(merge.comments),
@@ -124,20 +127,27 @@ fn held<T: ?Sized>(lock: &Mutex<T>) -> MutexGuard<'_, T> {
 }
 
 impl Merge<'_, '_> {
-    fn take_ready(&mut self, waiting: &Mutex<BTreeMap<usize, Read>>) {
+    fn take_ready(
+        &mut self,
+        waiting: &Mutex<BTreeMap<usize, Read>>,
+        spent: &Mutex<Vec<BlockRows>>,
+    ) {
         while self.failed.is_none() {
             let Some(read) = held(waiting).remove(&self.next) else {
                 return;
             };
             self.next += 1;
-            if let Err(error) = read.and_then(|block| self.take(block)) {
-                self.failed = Some(error);
-            }
+            let taken = read.and_then(|mut block| {
+                self.take(&mut block)?;
+                held(spent).push(block);
+                Ok(())
+            });
+            self.failed = taken.err();
         }
     }
 
-    fn take(&mut self, block: BlockRows) -> Result<(), Unreadable> {
-        let mut panels = block.panels;
+    fn take(&mut self, block: &mut BlockRows) -> Result<(), Unreadable> {
+        let mut panels = std::mem::take(&mut block.panels);
         for panel in &mut panels {
             panel.rows_below(self.rows);
         }

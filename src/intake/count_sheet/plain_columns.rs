@@ -4,7 +4,6 @@ use super::super::draft::SheetMeta;
 use super::super::header::{Column, ListColumn, Role};
 use super::super::panel_list::MANY;
 use crate::storm::{Access, Metal, Panel};
-use std::ops::Range;
 
 /// What a column is to a plain row.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -33,47 +32,90 @@ pub enum Plain {
     Rare(Role),
 }
 
-/// Columns that are read in one go.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub enum Part {
-    /// The stock.
-    Stock,
-    /// Dents of a class, by its place among the sheet's.
-    Class(usize),
-    /// All dents.
-    Dents,
-    /// By its place among the list's columns of this sheet.
-    List(usize),
-    /// Columns of words side by side: which of the sheet's. What stands in all of
+/// Where in a row what is found.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+pub struct Layout {
+    /// The stock's cell.
+    pub stock: usize,
+    /// The cells of dents by class, each with its class's place among the sheet's.
+    pub classes: Vec<(usize, usize)>,
+    /// The cell of all dents.
+    pub dents: Option<usize>,
+    /// The cells of the list's columns, in their order.
+    pub lists: Vec<usize>,
+    /// Cells of words side by side, from the first to the last. What stands in all of
     /// them together comes again and again, as one of them does.
-    Words(Range<usize>),
+    pub words: Vec<(usize, usize)>,
 }
 
-/// What the words of a row say.
+/// What the words of a row say. Each of a sheet's columns says another part of
+/// it, so that what several say is put together bit by bit.
 #[derive(Debug, Clone, Copy, Default)]
 pub struct Said {
-    /// The panel.
-    pub panel: Option<Panel>,
-    /// The place among the sheet's classes.
-    pub size: Option<usize>,
-    /// The metal, where one was said.
-    pub metal: Option<Metal>,
-    /// The access, where one was said.
-    pub access: Option<Access>,
+    /// The panel, the place of the size among the sheet's classes, the metal and
+    /// the access, from the lowest byte on; each by its place from 1, and 0 where
+    /// none was said.
+    parts: u32,
     /// Columns that nobody knows and in which something stands, one bit each.
     pub unknown: u64,
 }
 
+const SIZE: u32 = 8;
+const METAL: u32 = 16;
+const ACCESS: u32 = 24;
+
 impl Said {
+    /// A panel.
+    pub fn say_panel(&mut self, panel: Panel) {
+        self.parts |= panel.index() as u32 + 1;
+    }
+
+    /// A size, by its place among the sheet's classes.
+    pub fn say_size(&mut self, class: Option<u8>) {
+        self.parts |= class.map_or(0, |class| u32::from(class) + 1) << SIZE;
+    }
+
+    /// A metal, where there is one.
+    pub fn say_metal(&mut self, metal: Option<Metal>) {
+        self.parts |= metal.map_or(0, |metal| metal as u32 + 1) << METAL;
+    }
+
+    /// An access, where there is one.
+    pub fn say_access(&mut self, access: Option<Access>) {
+        self.parts |= access.map_or(0, |access| access as u32 + 1) << ACCESS;
+    }
+
     /// Adds what other columns say.
+    #[inline]
     pub fn and(self, other: Said) -> Said {
         Said {
-            panel: self.panel.or(other.panel),
-            size: self.size.or(other.size),
-            metal: self.metal.or(other.metal),
-            access: self.access.or(other.access),
+            parts: self.parts | other.parts,
             unknown: self.unknown | other.unknown,
         }
+    }
+
+    fn part(self, shift: u32) -> Option<usize> {
+        ((self.parts >> shift & 0xff) as usize).checked_sub(1)
+    }
+
+    /// The panel.
+    pub fn panel(self) -> Option<Panel> {
+        Panel::ALL.get(self.part(0)?).copied()
+    }
+
+    /// The place of the size among the sheet's classes.
+    pub fn size(self) -> Option<usize> {
+        self.part(SIZE)
+    }
+
+    /// The metal, where one was said.
+    pub fn metal(self) -> Option<Metal> {
+        Metal::ALL.get(self.part(METAL)?).copied()
+    }
+
+    /// The access, where one was said.
+    pub fn access(self) -> Option<Access> {
+        Access::ALL.get(self.part(ACCESS)?).copied()
     }
 }
 
@@ -82,8 +124,6 @@ impl Said {
 pub struct PlainColumns {
     /// Each of them.
     pub columns: Vec<Plain>,
-    /// How many are the list's.
-    pub lists: usize,
 }
 
 impl PlainColumns {
@@ -109,29 +149,31 @@ impl PlainColumns {
             && !(has(Plain::Dents) && by_class)
             && has(Plain::Dents) == has(Plain::Size)
             && unknown <= 64;
-        is_plain.then_some(PlainColumns { columns, lists })
+        is_plain.then_some(PlainColumns { columns })
     }
 
-    /// The columns by what is read in one go.
-    pub fn parts(&self) -> Vec<Part> {
-        let mut parts: Vec<Part> = Vec::new();
+    /// Where what is found.
+    pub fn layout(&self) -> Layout {
+        let mut layout = Layout::default();
+        let mut is_beside = false;
         for (index, column) in self.columns.iter().enumerate() {
-            let part = match *column {
-                Plain::Stock => Part::Stock,
-                Plain::Class(class) => Part::Class(class),
-                Plain::Dents => Part::Dents,
-                Plain::List(place, _) => Part::List(place),
+            let mut is_words = false;
+            match *column {
+                Plain::Stock => layout.stock = index,
+                Plain::Class(class) => layout.classes.push((index, class)),
+                Plain::Dents => layout.dents = Some(index),
+                Plain::List(..) => layout.lists.push(index),
                 _ => {
-                    if let Some(Part::Words(columns)) = parts.last_mut() {
-                        columns.end = index + 1;
-                        continue;
+                    is_words = true;
+                    match layout.words.last_mut() {
+                        Some((_, last)) if is_beside => *last = index,
+                        _ => layout.words.push((index, index)),
                     }
-                    Part::Words(index..index + 1)
                 }
-            };
-            parts.push(part);
+            }
+            is_beside = is_words;
         }
-        parts
+        layout
     }
 }
 

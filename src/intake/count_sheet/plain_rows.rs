@@ -13,13 +13,13 @@ use super::super::header::{ListColumn, Role};
 use super::super::panel_cell;
 use super::super::panel_list::{PlainPanel, RowDents, StoredPanel};
 use super::super::storm_file::Settings;
-use super::super::table::{Cell, MAX_CELL_CHARS};
+use super::super::table::Cell;
 use super::super::text_blocks::RecordEnds;
 use super::super::vehicle_list::three_after_comma;
 use super::block_rows::{BlockRows, Piece, Run};
-use super::cuts::{Cuts, is_line, is_line_end, line_end};
+use super::cuts::{Cuts, is_line, line_end};
 use super::facts::fact_text;
-use super::plain_columns::{Part, Plain, PlainColumns, Said};
+use super::plain_columns::{Layout, Plain, PlainColumns, Said};
 use super::stock::is_sum_row;
 use super::word_memo::{WordKey, WordMemo, whole_number};
 use crate::storm::words::PanelWord;
@@ -33,18 +33,18 @@ use std::ops::Range;
 pub struct PlainRows<'a> {
     settings: &'a Settings,
     columns: Vec<Plain>,
-    parts: Vec<Part>,
+    layout: Layout,
     classes: &'a [SizeId],
     sheet: u32,
     delimiter: u8,
     ends: RecordEnds,
     hasher: DefaultHashBuilder,
-    /// What was read before, by the first column of its part.
+    /// What was read before in the words of the layout.
     words: Vec<WordMemo<Said>>,
     panels: WordMemo<Panel>,
     metals: WordMemo<Option<Metal>>,
     accesses: WordMemo<Option<Access>>,
-    sizes: WordMemo<usize>,
+    sizes: WordMemo<u8>,
     /// The stock of the run at hand.
     stock: WordKey,
     /// Where the row before has its list's columns.
@@ -63,16 +63,13 @@ impl<'a> PlainRows<'a> {
         hasher: DefaultHashBuilder,
     ) -> Option<PlainRows<'a>> {
         let columns = PlainColumns::of(meta)?;
+        let layout = columns.layout();
         Some(PlainRows {
             settings,
-            parts: columns.parts(),
-            words: columns
-                .columns
-                .iter()
-                .map(|_| WordMemo::default())
-                .collect(),
-            list: vec![0..0; columns.lists],
-            list_here: vec![0..0; columns.lists],
+            words: layout.words.iter().map(|_| WordMemo::default()).collect(),
+            list: vec![0..0; layout.lists.len()],
+            list_here: vec![0..0; layout.lists.len()],
+            layout,
             columns: columns.columns,
             classes: &meta.classes,
             sheet,
@@ -88,14 +85,13 @@ impl<'a> PlainRows<'a> {
         })
     }
 
-    /// Reads a block of text from a byte on.
-    pub fn read(&mut self, text: String, from: usize) -> BlockRows {
+    /// Reads a block of text from a byte on, into the memory of one that is no
+    /// longer needed.
+    pub fn read(&mut self, text: String, from: usize, spent: BlockRows) -> BlockRows {
         let bytes = text.as_bytes();
-        let mut block = BlockRows {
-            // Few rows are shorter; what is too much is given back.
-            panels: Vec::with_capacity(bytes.len() / 32),
-            ..BlockRows::default()
-        };
+        let mut block = spent.emptied();
+        // Few rows are shorter; what is too much is given back.
+        block.panels.reserve(bytes.len() / 32);
         // Only where one of these stands can a row be anything but a line.
         let has_special = memchr2(b'"', b'\r', bytes).is_some();
         let mut cuts = Cuts::new(bytes, self.delimiter, from);
@@ -114,7 +110,7 @@ impl<'a> PlainRows<'a> {
                         true => self.other(bytes, at, line_end(bytes, at), &mut block),
                         false => self.special(bytes, at, &mut block),
                     };
-                    cuts.seek(next);
+                    cuts.skip_to(next);
                     next
                 }
             };
@@ -159,75 +155,59 @@ impl<'a> PlainRows<'a> {
         if bytes[start] == b'#' {
             return None;
         }
-        let mut dents = RowDents::default();
-        let mut stock = 0..0;
-        let (mut said, mut total) = (Said::default(), 0);
-        self.rare.clear();
-        let (mut at, mut next) = (start, None);
-        for part in 0..self.parts.len() {
-            if next.is_some() {
-                if let Part::List(place) = self.parts[part] {
-                    self.list_here[place] = 0..0;
-                }
-                continue;
-            }
-            let mut end = cuts.next();
-            if let Part::Words(columns) = &self.parts[part] {
-                let mut more = columns.len() - 1;
-                while more > 0 && !is_line_end(bytes, end) {
-                    end = cuts.next();
-                    more -= 1;
-                }
-            }
-            let cell_end = end;
-            if is_line_end(bytes, end) {
-                next = Some((end + 1).min(bytes.len()));
-                if end > at && bytes[end - 1] == b'\r' {
-                    end -= 1;
-                }
-                if end == start {
-                    // An empty line.
-                    return next;
-                }
-                // A cell beyond all bounds.
-                if end - start > MAX_CELL_CHARS {
-                    return None;
-                }
-            }
-            match &self.parts[part] {
-                Part::Stock => stock = at..end,
-                Part::Class(class) => dents.set(*class, whole_number(bytes, at, end)?),
-                Part::Dents => total = whole_number(bytes, at, end)?,
-                Part::List(place) => self.list_here[*place] = at..end,
-                Part::Words(columns) => {
-                    let key = WordKey::of(bytes, at, end);
-                    let here = match self.words[columns.start].find(key) {
-                        Some(known) => known,
-                        None => self.words(bytes, at..end, key, columns.clone())?,
-                    };
-                    said = said.and(here);
-                }
-            }
-            at = cell_end + 1;
-        }
         // Where something stands beyond the last column, if only a delimiter, it
         // is not plain.
-        let (panel, next) = (said.panel?, next?);
-        match said.size {
-            Some(class) => dents.set(class, total),
-            None if total > 0 => return None,
-            None => {}
+        let columns = self.columns.len();
+        let cells = cuts.row(start, columns)?;
+        let (base, text, next) = (cells.base, cells.text, cells.next);
+        let (line_start, line_end) = cells.span(0, columns - 1);
+        if line_end == line_start {
+            // An empty line.
+            return Some(next);
+        }
+        let mut dents = RowDents::default();
+        for &(cell, class) in &self.layout.classes {
+            let (at, end) = cells.span(cell, cell);
+            dents.set(class, whole_number(text, at, end)?);
+        }
+        self.rare.clear();
+        let mut said = Said::default();
+        for words in 0..self.layout.words.len() {
+            let (first, last) = self.layout.words[words];
+            let (at, end) = cells.span(first, last);
+            let key = WordKey::of(text, at, end);
+            let here = match self.words[words].find(key) {
+                Some(known) => known,
+                None => self.words(bytes, base + at..base + end, key, words)?,
+            };
+            said = said.and(here);
+        }
+        let panel = said.panel()?;
+        if let Some(cell) = self.layout.dents {
+            let (at, end) = cells.span(cell, cell);
+            let total = whole_number(text, at, end)?;
+            match said.size() {
+                Some(class) => dents.set(class, total),
+                None if total > 0 => return None,
+                None => {}
+            }
+        }
+        for (here, cell) in self.list_here.iter_mut().zip(&self.layout.lists) {
+            let (at, end) = cells.span(*cell, *cell);
+            *here = base + at..base + end;
         }
         let source = Provenance {
             sheet: self.sheet,
             row: block.rows,
         };
-        let plain = PlainPanel::new(source, panel, dents, said.metal, said.access)?;
+        let plain = PlainPanel::new(source, panel, dents, said.metal(), said.access())?;
         let stored = if self.rare.is_empty() {
             StoredPanel::Plain(plain)
         } else {
             self.rich(bytes, plain)?
         };
+        let (at, end) = cells.span(self.layout.stock, self.layout.stock);
+        let stock = base + at..base + end;
         self.take(bytes, start..next, stock, stored, said.unknown, block)?;
         Some(next)
     }
@@ -239,25 +219,26 @@ impl<'a> PlainRows<'a> {
         bytes: &[u8],
         words: Range<usize>,
         key: WordKey,
-        columns: Range<usize>,
+        place: usize,
     ) -> Option<Said> {
         let (mut said, mut is_rare) = (Said::default(), false);
+        let (first, last) = self.layout.words[place];
         let mut at = words.start;
-        for index in columns.clone() {
+        for index in first..=last {
             let length = memchr(self.delimiter, &bytes[at..words.end]);
             let end = length.map_or(words.end, |length| at + length);
             let (cell, key) = (&bytes[at..end], WordKey::of(bytes, at, end));
             match self.columns[index] {
-                Plain::Panel => said.panel = Some(self.panel(key, cell)?),
+                Plain::Panel => said.say_panel(self.panel(key, cell)?),
                 Plain::Metal => {
                     let read = |word: Cell<'_>| panel_cell::metal(word).ok();
-                    said.metal = self.metals.get(key, cell, read)?;
+                    said.say_metal(self.metals.get(key, cell, read)?);
                 }
                 Plain::Access => {
                     let read = |word: Cell<'_>| panel_cell::access(word).ok();
-                    said.access = self.accesses.get(key, cell, read)?;
+                    said.say_access(self.accesses.get(key, cell, read)?);
                 }
-                Plain::Size => said.size = self.size(key, cell)?,
+                Plain::Size => said.say_size(self.size(key, cell)?),
                 Plain::Unknown(place) if !is_blank(cell) => {
                     // Dents may be lost where a figure stands.
                     let first = cell.trim_ascii_start().first();
@@ -279,7 +260,7 @@ impl<'a> PlainRows<'a> {
         }
         // What is rare says more than is kept.
         if !is_rare {
-            self.words[columns.start].keep(key, said);
+            self.words[place].keep(key, said);
         }
         Some(said)
     }
@@ -301,7 +282,7 @@ impl<'a> PlainRows<'a> {
             && self.stock == key
             && (key.is_whole() || bytes[run.stock.clone()] == bytes[stock.clone()])
             && run.here & bit == 0
-            && self.says_the_same(bytes)
+            && (self.list.is_empty() || self.says_the_same(bytes))
         {
             run.bytes.end = rows.end;
             run.panels += 1;
@@ -332,6 +313,7 @@ impl<'a> PlainRows<'a> {
     }
 
     /// Whether the row says of its car letter for letter what the run's first one says.
+    #[inline]
     fn says_the_same(&self, bytes: &[u8]) -> bool {
         let mut cells = self.list.iter().zip(&self.list_here);
         cells.all(|(before, here)| bytes[before.clone()] == bytes[here.clone()])
@@ -376,14 +358,15 @@ impl<'a> PlainRows<'a> {
     }
 
     /// The place of a size among the sheet's classes; a blank is none.
-    fn size(&mut self, key: WordKey, cell: &[u8]) -> Option<Option<usize>> {
+    fn size(&mut self, key: WordKey, cell: &[u8]) -> Option<Option<u8>> {
         if is_blank(cell) {
             return Some(None);
         }
         let (names, classes) = (&self.settings.names, self.classes);
         let place = self.sizes.get(key, cell, |word| {
             let size = names.size(&word.shown()).ok()?;
-            classes.iter().position(|class| *class == size)
+            let place = classes.iter().position(|class| *class == size)?;
+            u8::try_from(place).ok()
         });
         place.map(Some)
     }

@@ -2,44 +2,64 @@
 
 use super::super::table::Cell;
 
-/// A cell's bytes as one number: short words are compared in one step.
+/// Up to fifteen bytes of a cell and how many they are as one number: short words
+/// are compared in one step.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
-pub struct WordKey {
-    bytes: u128,
-    length: usize,
-}
+pub struct WordKey(u128);
 
 impl WordKey {
     /// The longest word that has a key, and one byte more.
     const WINDOW: usize = 16;
+    /// Where its length stands, above all bytes of a word.
+    const LENGTH: usize = 8 * (WordKey::WINDOW - 1);
+    /// The length of a word that has no key, and of no word.
+    const LONG: u128 = 0xff;
+    const NONE: WordKey = WordKey(0xfe << WordKey::LENGTH);
+
+    /// The bytes of a word of each length.
+    const BYTES: [u128; WordKey::WINDOW] = {
+        let (mut bytes, mut length) = ([0; WordKey::WINDOW], 0);
+        while length < WordKey::WINDOW {
+            bytes[length] = (1 << (8 * length)) - 1;
+            length += 1;
+        }
+        bytes
+    };
 
     /// The key of the cell between two bytes of a text.
     #[inline]
     pub fn of(text: &[u8], at: usize, end: usize) -> WordKey {
         let length = end - at;
-        let bytes = match text[at..].first_chunk::<{ WordKey::WINDOW }>() {
-            Some(window) if length < WordKey::WINDOW => {
-                u128::from_le_bytes(*window) & ((1 << (8 * length)) - 1)
+        match (text[at..].first_chunk(), WordKey::BYTES.get(length)) {
+            (Some(window), Some(bytes)) => {
+                WordKey(u128::from_le_bytes(*window) & bytes | (length as u128) << WordKey::LENGTH)
             }
-            _ => {
-                let mut bytes = [0; WordKey::WINDOW];
-                for (slot, byte) in bytes.iter_mut().zip(&text[at..end]) {
-                    *slot = *byte;
-                }
-                u128::from_le_bytes(bytes)
-            }
+            _ => WordKey::of_odd(&text[at..end]),
+        }
+    }
+
+    /// The same for a word that is long, or that stands at the end of a text.
+    #[cold]
+    fn of_odd(word: &[u8]) -> WordKey {
+        let mut bytes = [0; WordKey::WINDOW];
+        for (slot, byte) in bytes.iter_mut().zip(word.iter().take(WordKey::WINDOW - 1)) {
+            *slot = *byte;
+        }
+        let length = match word.len() < WordKey::WINDOW {
+            true => word.len() as u128,
+            false => WordKey::LONG,
         };
-        WordKey { bytes, length }
+        WordKey(u128::from_le_bytes(bytes) | length << WordKey::LENGTH)
     }
 
     /// Whether it tells the word apart from every other one.
     pub fn is_whole(self) -> bool {
-        self.length < WordKey::WINDOW
+        self.0 >> WordKey::LENGTH < WordKey::WINDOW as u128
     }
 
     /// Few letters tell the words of a column apart well enough.
     fn slot(self) -> usize {
-        let folded = self.bytes ^ self.bytes >> 64;
+        let folded = self.0 ^ self.0 >> 64;
         let mixed = (folded as u64).wrapping_mul(0x9e37_79b9_7f4a_7c15);
         (mixed >> 56) as usize
     }
@@ -54,29 +74,35 @@ pub fn whole_number(text: &[u8], at: usize, end: usize) -> Option<u32> {
     if length > 4 {
         return None;
     }
-    let window = match text[..end].last_chunk::<4>() {
-        Some(chunk) => *chunk,
-        None => {
-            // Nothing stands above the text.
-            let mut window = [0; 4];
-            window[4 - length..].copy_from_slice(&text[at..end]);
-            window
-        }
+    let window = match text[at..].first_chunk() {
+        Some(window) => *window,
+        None => short_window(&text[at..end]),
     };
-    // The digits stand at the upper end, below them is what stands before the cell.
-    let cell = (0xffff_ffff_u64 << (32 - 8 * length)) as u32;
-    let values = (u32::from_le_bytes(window) ^ 0x3030_3030) & cell;
+    // The last digit goes to the upper end; what stands behind the cell falls out,
+    // and what comes in below is no digit but 0.
+    let values = u64::from(u32::from_le_bytes(window) ^ 0x3030_3030) << (32 - 8 * length);
+    let values = values as u32;
     let above_nine = (values.wrapping_add(0x7676_7676) | values) & 0x8080_8080;
     if above_nine != 0 {
         return None;
     }
-    let [thousands, hundreds, tens, ones] = values.to_le_bytes().map(u32::from);
-    Some(thousands * 1_000 + hundreds * 100 + tens * 10 + ones)
+    // Two digits side by side in one step, and then both pairs.
+    let pairs = (values * 10 + (values >> 8)) & 0x00ff_00ff;
+    Some((pairs & 0xff) * 100 + (pairs >> 16))
+}
+
+/// Of a cell behind which the text ends.
+#[cold]
+fn short_window(cell: &[u8]) -> [u8; 4] {
+    let mut window = [0; 4];
+    window[..cell.len()].copy_from_slice(cell);
+    window
 }
 
 /// What the first words of a column were read as.
 pub struct WordMemo<T> {
-    slots: Vec<Option<(WordKey, T)>>,
+    /// A free slot has the key of no word.
+    slots: Vec<(WordKey, Option<T>)>,
 }
 
 const SLOTS: usize = 256;
@@ -85,8 +111,9 @@ const TRIED: usize = 8;
 
 impl<T> Default for WordMemo<T> {
     fn default() -> WordMemo<T> {
+        let free = std::iter::repeat_with(|| (WordKey::NONE, None));
         WordMemo {
-            slots: std::iter::repeat_with(|| None).take(SLOTS).collect(),
+            slots: free.take(SLOTS).collect(),
         }
     }
 }
@@ -97,10 +124,9 @@ impl<T: Copy> WordMemo<T> {
     pub fn find(&self, key: WordKey) -> Option<T> {
         let first = key.slot();
         for slot in first..first + TRIED {
-            match &self.slots[slot % SLOTS] {
-                Some((known, value)) if *known == key => return Some(*value),
-                Some(_) => {}
-                None => return None,
+            let (known, value) = &self.slots[slot % SLOTS];
+            if *known == key || *known == WordKey::NONE {
+                return *value;
             }
         }
         None
@@ -113,8 +139,8 @@ impl<T: Copy> WordMemo<T> {
         }
         let first = key.slot();
         let mut slots = (first..first + TRIED).map(|slot| slot % SLOTS);
-        if let Some(free) = slots.find(|slot| self.slots[*slot].is_none()) {
-            self.slots[free] = Some((key, value));
+        if let Some(free) = slots.find(|slot| self.slots[*slot].0 == WordKey::NONE) {
+            self.slots[free] = (key, Some(value));
         }
     }
 
@@ -142,8 +168,9 @@ fn read_cell<T>(cell: &[u8], read: impl FnOnce(Cell<'_>) -> Option<T>) -> Option
 mod tests {
     use super::*;
 
-    /// A word is told apart by its key from what stands behind it, before it and
-    /// from longer ones, in the middle of a text and at its end.
+    /// A short word is told apart by its key from what stands behind it, before it
+    /// and from longer ones, in the middle of a text and at its end; a long one has
+    /// the same wherever it stands.
     #[test]
     fn a_key_is_of_its_word_alone() {
         let word = "\u{e9}bcdefghij".repeat(5);
@@ -157,7 +184,7 @@ mod tests {
                     assert_eq!(WordKey::of(&text, before, before + length), alone);
                     if behind > 0 {
                         let longer = WordKey::of(&text, before, before + length + 1);
-                        assert!(longer != alone);
+                        assert!(longer != alone || !alone.is_whole());
                     }
                 }
             }
@@ -167,7 +194,7 @@ mod tests {
     /// Words that a memo has no room for, and words without a key, are read anew.
     #[test]
     fn a_memo_gives_every_word_its_own() {
-        let mut memo = WordMemo::default();
+        let mut memo = WordMemo::<u32>::default();
         for turn in 0..2 {
             for number in 0..5_000_u32 {
                 let long = if number % 7 == 0 {
@@ -187,7 +214,8 @@ mod tests {
                 assert!(long.is_empty() || reads == 1);
             }
         }
-        assert_eq!(memo.slots.iter().flatten().count(), SLOTS);
+        let kept = memo.slots.iter().filter(|(key, _)| *key != WordKey::NONE);
+        assert_eq!(kept.count(), SLOTS);
     }
 
     /// Every count of up to four digits, and every byte in place of a digit, is
