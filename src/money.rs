@@ -54,7 +54,7 @@ impl Money {
     /// The amount as a whole number of minor units, for columnar files.
     #[must_use]
     pub fn minor_units(self, currency: Currency) -> i128 {
-        if self.0.scale() == currency.places {
+        if self.0.scale() == currency.places || self.0.is_zero() {
             return self.0.mantissa();
         }
         let mut value = self.0;
@@ -78,20 +78,35 @@ impl Money {
     /// odds may use it; no amount that somebody pays ever does.
     #[must_use]
     pub fn as_statistic(self) -> f64 {
+        // Where both are exact, their quotient is the nearest there is (Clinger
+        // 1990, How to read floating point numbers accurately).
+        const POWERS: [f64; 5] = [1.0, 10.0, 100.0, 1_000.0, 10_000.0];
+        if let Ok(units) = i64::try_from(self.0.mantissa())
+            && let Some(power) = POWERS.get(self.0.scale() as usize)
+            && units.unsigned_abs() < 1 << f64::MANTISSA_DIGITS
+        {
+            return units as f64 / power;
+        }
         self.0.to_f64().unwrap_or(f64::NAN)
     }
 }
 
 impl Add for Money {
     type Output = Money;
+    #[inline]
     fn add(self, other: Money) -> Money {
+        // Sums begin with nothing.
+        if self.0.is_zero() {
+            return other;
+        }
         Money(self.0 + other.0)
     }
 }
 
 impl AddAssign for Money {
+    #[inline]
     fn add_assign(&mut self, other: Money) {
-        self.0 += other.0;
+        *self = *self + other;
     }
 }
 
@@ -238,9 +253,11 @@ impl Exact {
     /// they may not.
     fn rounded_in_64_bits(self, places: u32, rule: RoundingRule) -> Option<Decimal> {
         let Some(cut) = self.scale.checked_sub(places).filter(|cut| *cut > 0) else {
-            // Nothing to round: a card's amounts are mostly whole cents.
-            let mantissa = i64::try_from(self.mantissa).ok()?;
-            return Some(Decimal::new(mantissa, self.scale));
+            // Nothing to round: a card's amounts are mostly whole cents. All places
+            // are filled in, for amounts of the same scale add up faster.
+            let missing = 10_i64.checked_pow(places.checked_sub(self.scale)?)?;
+            let mantissa = i64::try_from(self.mantissa).ok()?.checked_mul(missing)?;
+            return Some(Decimal::new(mantissa, places));
         };
         // Twice a remainder below 10^18 fits in 64 bits.
         let unit = 10_i64.checked_pow(cut).filter(|_| cut <= 18)?;
@@ -420,7 +437,13 @@ impl Currency {
     /// An amount that must not be finer than the minor unit; `None` when it is.
     #[must_use]
     pub fn amount(self, value: Decimal) -> Option<Money> {
-        (value.normalize().scale() <= self.places).then_some(Money(value))
+        if value.normalize().scale() > self.places {
+            return None;
+        }
+        // As amounts that were rounded have them.
+        let mut filled = value;
+        filled.rescale(self.places);
+        Some(Money(if filled == value { filled } else { value }))
     }
 
     /// An amount as files carry it: all places, `-` for minus, no grouping.

@@ -30,7 +30,10 @@ pub fn run(args: &PriceArgs, streams: &mut Streams<'_>) -> Result<Exit, Stop> {
                     problems: &summed.problems,
                 };
                 shown.show(args, &input, streams)?;
-                Ok(summed.exit())
+                let exit = summed.exit();
+                // A million cars take a while to forget, which nobody waits for.
+                rayon::spawn(move || drop(summed));
+                Ok(exit)
             }
             Err(exit) => Ok(exit),
         };

@@ -6,13 +6,14 @@ use super::output::{Stop, Streams};
 use super::priced::{Refusal, say_left_out};
 use super::problems::{SHOWN, counted, say_problems};
 use super::progress::Progress;
-use crate::intake::{Cars, Problem, Problems, SoundCars};
-use crate::pricing::{CarSums, PanelSums, SumPricer, SummedStorm, SumsOfChunk, agreed_by_car};
+use crate::intake::{Cars, Problems, SoundCars};
+use crate::pricing::{CarSums, PanelSums, SumPricer, SummedStorm, SumsOfCars, agreed_by_car};
 use crate::rates::Rates;
 use crate::report::SumReport;
 use crate::storm::Storm;
 use crate::totals::StormTotals;
 use std::path::Path;
+use std::sync::{Mutex, PoisonError};
 
 /// A storm in sums.
 pub struct Summed {
@@ -57,14 +58,6 @@ struct Open {
     panels: PanelSums,
 }
 
-/// What one chunk of the lot comes to beside its cars.
-#[derive(Default)]
-struct OfChunk {
-    sums: SumsOfChunk,
-    /// What is wrong in agreed rows, by the car's place in the lot.
-    wrong: Vec<(usize, Problem)>,
-}
-
 /// Checks and prices all cars, a chunk at a time on every core, each up to its
 /// extras and agreed amounts.
 fn go_through(cars: &mut Cars<'_>) -> Open {
@@ -79,9 +72,14 @@ fn go_through(cars: &mut Cars<'_>) -> Open {
         .enumerate()
         .map(|(chunk, slot)| (chunk * Cars::chunk(), slot))
         .collect();
+    // What one chunk has priced serves the next.
+    let pool: Mutex<Vec<SumsOfCars>> = Mutex::default();
+    let pooled = || pool.lock().unwrap_or_else(PoisonError::into_inner);
     let chunks = cars.each_chunk(slots, |(first, slot), sound: &mut SoundCars<'_>| {
-        let mut chunk = OfChunk::default();
-        while let Some((place, car)) = sound.next() {
+        let mut sums = pooled().pop().unwrap_or_default();
+        let (mut priced, mut all_wrong) = (0, Vec::new());
+        while let Some(car) = sound.next() {
+            let place = car.place;
             let rows = agreed.get(&place).map_or(&[][..], Vec::as_slice);
             // What is wrong in one agreed row keeps the car out of every sum, but
             // the other rows are checked all the same.
@@ -89,26 +87,34 @@ fn go_through(cars: &mut Cars<'_>) -> Open {
             if !counts && rows.is_empty() {
                 continue;
             }
-            let wrong = pricer.open(car, rows, counts, &sheets, &mut chunk.sums);
+            let wrong = pricer.open(&car, rows, counts, &sheets, &mut sums);
             if wrong.is_empty() && counts {
-                slot[place - first] = pricer.sum(car, &chunk.sums);
+                slot[place - first] = pricer.sum(car.car, &sums);
+                priced += 1;
             }
             let wrong = wrong.into_iter().map(|problem| (place, problem));
-            chunk.wrong.extend(wrong);
+            all_wrong.extend(wrong);
         }
-        chunk
+        pooled().push(sums);
+        (priced, all_wrong)
     });
     let mut panels = PanelSums::default();
-    for chunk in chunks {
-        chunk.sums.add_to(&mut panels, storm.currency);
-        for (car, problem) in chunk.wrong {
+    for sums in pooled().iter() {
+        sums.add_to(&mut panels, storm.currency);
+    }
+    let mut priced = 0;
+    for (of_chunk, wrong) in chunks {
+        priced += of_chunk;
+        for (car, problem) in wrong {
             cars.refuse(car, problem);
         }
     }
     for car in at_fault {
         cars.leave_out(car);
     }
-    sums.retain(|car| !car.stock.is_empty());
+    if priced < sums.len() {
+        sums.retain(|car| !car.stock.is_empty());
+    }
     Open {
         storm,
         rates,

@@ -15,6 +15,7 @@ mod crew_list;
 mod csv_text;
 mod day_cell;
 mod draft;
+mod eight_bytes;
 mod finding;
 mod folder;
 mod grid_file;
@@ -57,7 +58,7 @@ pub use folder::{Cars, CarsRead};
 pub use outliers::{anscombe, deviations};
 pub use photo_files::car_photos;
 pub use problem::{Place, Problem, Problems, Severity, column_letters, printable, printable_long};
-pub use resolve::SoundCars;
+pub use resolve::{SoundCar, SoundCars};
 pub use sample_table::{SampleRequest, SampleStratum, read_sample};
 pub use source::{Disk, EntryKind, InMemory, ReadError, Source};
 

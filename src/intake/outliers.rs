@@ -4,7 +4,7 @@ use super::draft::{CarDraft, Drafts};
 use super::header::{ListColumn, Role};
 use super::panel_list::StoredPanel;
 use super::problem::{Problem, Problems, Severity};
-use crate::storm::{Car, Panel};
+use crate::storm::{Car, Panel, PlainCount};
 use rayon::prelude::*;
 use std::collections::HashMap;
 
@@ -123,7 +123,16 @@ struct Counts {
 impl Counts {
     const FEW: usize = 1_024;
 
+    #[inline]
     fn add(&mut self, total: u32) {
+        // What a region's counts come to in the end.
+        match self.many.get_mut(total as usize) {
+            Some(times) => *times += 1,
+            None => self.add_new(total),
+        }
+    }
+
+    fn add_new(&mut self, total: u32) {
         match u16::try_from(total) {
             Ok(small) if self.many.is_empty() => {
                 self.few.push(small);
@@ -176,9 +185,12 @@ fn add(counts: &mut Vec<u32>, total: u32, times: u32) {
 }
 
 impl Neighbours {
-    /// Adds a car.
-    pub fn add(&mut self, car: &Car) {
+    /// Adds a car with its plain panels.
+    pub fn add(&mut self, car: &Car, plain: &[PlainCount]) {
         let row = self.row(&car.vehicle.row);
+        for count in plain {
+            self.counts[row][count.panel.index()].add(count.dents);
+        }
         for count in &car.panels {
             let sized = count.sized.iter().map(|(_, dents)| *dents);
             let measured = count.measured.iter().map(|dents| dents.dents);
@@ -317,7 +329,7 @@ fn far_counts(
 ) {
     for stored in drafts.panels(car) {
         let panel = stored.panel();
-        let Some(near) = near[panel.index()] else {
+        let Some(near) = &near[panel.index()] else {
             continue;
         };
         let (total, conventional) = match stored {

@@ -1,44 +1,44 @@
 //! The panels of one car, packed: a region counts eleven million of them.
 
+use super::eight_bytes::{everywhere, together, zeros};
 use super::panel_draft::PanelDraft;
-use crate::storm::{Access, Metal, Paint, Panel, Provenance, SizeId, SizedDents};
+use crate::storm::{Access, Metal, Paint, Panel, PlainCount, Provenance, SizeId};
 
 /// How many size classes a packed panel can tell apart.
-pub const MANY: usize = 8;
+pub const MANY: usize = PlainCount::CLASSES;
 /// How many of them it can where one has more dents than a byte holds.
 const FEW: usize = 4;
 
 /// The dents of a row by class, packed while they are read.
 #[derive(Debug, Clone, Copy, Default)]
 pub struct RowDents {
-    many: u64,
-    few: u64,
+    by_class: [u32; MANY],
     /// All counts, one over the other.
     all: u32,
-    /// Those of classes beyond the few.
-    beyond: u32,
+    /// 8 bits a class, where all of them fit.
+    many: u64,
 }
 
 impl RowDents {
     /// The dents of a class below [`MANY`] that had none so far.
+    #[inline]
     pub fn set(&mut self, class: usize, dents: u32) {
+        self.by_class[class] = dents;
         self.all |= dents;
         self.many |= u64::from(dents) << (8 * class);
-        if class < FEW {
-            self.few |= u64::from(dents) << (16 * class);
-        } else {
-            self.beyond |= dents;
-        }
     }
 
     fn packed(self) -> Option<PackedDents> {
         if self.all <= u32::from(u8::MAX) {
-            Some(PackedDents::Many(self.many))
-        } else if self.beyond == 0 && self.all <= u32::from(u16::MAX) {
-            Some(PackedDents::Few(self.few))
-        } else {
-            None
+            return Some(PackedDents::Many(self.many));
         }
+        let (few, beyond) = self.by_class.split_at(FEW);
+        if beyond.iter().any(|dents| *dents > 0) || self.all > u32::from(u16::MAX) {
+            return None;
+        }
+        let few = (0..).zip(few);
+        let packed = few.map(|(class, dents)| u64::from(*dents) << (16 * class));
+        Some(PackedDents::Few(packed.sum()))
     }
 }
 
@@ -84,60 +84,29 @@ impl PackedDents {
         (by_four as u32) + (by_four >> 32) as u32
     }
 
-    /// Which classes have dents is as good as random, so that nothing branches
-    /// on it where there are few.
-    fn unpack(self, classes: &[SizeId], sized: &mut SizedDents) {
-        let (mut left, bits) = match self {
-            PackedDents::Few(dents) => (dents, 16),
-            PackedDents::Many(dents) => (dents, 8),
-        };
-        let mut next = || {
-            let dents = left & ((1 << bits) - 1);
-            left >>= bits;
-            dents as u32
-        };
-        if classes.len() > FEW {
-            sized.clear();
-            for class in classes.iter().take(MANY) {
-                let dents = next();
-                if dents > 0 {
-                    sized.push((*class, dents));
+    /// By class, of all there can be.
+    fn by_class(self) -> [u16; MANY] {
+        match self {
+            PackedDents::Few(dents) => std::array::from_fn(|at| {
+                if at < FEW {
+                    (dents >> (16 * at)) as u16
+                } else {
+                    0
                 }
-            }
-            return;
+            }),
+            PackedDents::Many(dents) => dents.to_le_bytes().map(u16::from),
         }
-        *sized = SizedDents::from_buf([(SizeId(0), 0); FEW]);
-        let mut kinds = 0;
-        for class in classes {
-            let dents = next();
-            sized[kinds] = (*class, dents);
-            kinds += usize::from(dents > 0);
-        }
-        sized.truncate(kinds);
     }
 
     /// The classes with dents, one bit each.
     fn present(self) -> u8 {
-        let (mut present, mut left) = (
-            0,
-            match self {
-                PackedDents::Few(dents) => {
-                    let any = |at: usize| u8::from(dents >> (16 * at) & 0xffff > 0) << at;
-                    return any(0) | any(1) | any(2) | any(3);
-                }
-                PackedDents::Many(dents) => dents,
-            },
-        );
-        // Mostly there are no more classes than stand in half of it.
-        let mut at = 0;
-        while left > 0 {
-            for _ in 0..FEW {
-                present |= u8::from(left & 0xff > 0) << at;
-                left >>= 8;
-                at += 1;
+        match self {
+            PackedDents::Few(dents) => {
+                let any = |at: usize| u8::from(dents >> (16 * at) & 0xffff > 0) << at;
+                any(0) | any(1) | any(2) | any(3)
             }
+            PackedDents::Many(dents) => together(everywhere(0x80) ^ zeros(dents)),
         }
-        present
     }
 }
 
@@ -167,13 +136,19 @@ impl Surface {
     }
 
     fn metal(self) -> Option<Metal> {
-        let said = usize::from(self.0 & 3).checked_sub(1)?;
-        Metal::ALL.get(said).copied()
+        const SAID: [Option<Metal>; 4] = {
+            let [one, two, three] = Metal::ALL;
+            [None, Some(one), Some(two), Some(three)]
+        };
+        SAID[usize::from(self.0 & 3)]
     }
 
     fn access(self) -> Option<Access> {
-        let said = usize::from(self.0 >> 2 & 3).checked_sub(1)?;
-        Access::ALL.get(said).copied()
+        const SAID: [Option<Access>; 4] = {
+            let [one, two, three] = Access::ALL;
+            [None, Some(one), Some(two), Some(three)]
+        };
+        SAID[usize::from(self.0 >> 2 & 3)]
     }
 }
 
@@ -243,9 +218,17 @@ impl PlainPanel {
         self.dents().present()
     }
 
-    /// Its dents by class, those without any left out.
-    pub fn sized(&self, classes: &[SizeId], sized: &mut SizedDents) {
-        self.dents().unpack(classes, sized);
+    /// What was counted.
+    #[must_use]
+    pub fn count(&self) -> PlainCount {
+        PlainCount {
+            panel: self.panel,
+            metal: self.metal().unwrap_or_default(),
+            access: self.access().unwrap_or_default(),
+            dents: self.total(),
+            by_class: self.dents().by_class(),
+            source: self.source(),
+        }
     }
 
     /// Index of its sheet.
@@ -323,7 +306,9 @@ impl StoredPanel {
         match self {
             StoredPanel::Plain(plain) => {
                 let mut draft = PanelDraft::new(plain.panel, self.source());
-                plain.sized(classes, &mut draft.sized);
+                for (size, dents) in classes.iter().zip(plain.dents().by_class()) {
+                    draft.add_sized(*size, dents.into());
+                }
                 draft.metal = plain.metal().map(|metal| (metal, plain.row));
                 draft.access = plain.access().map(|access| (access, plain.row));
                 draft

@@ -1,13 +1,16 @@
 //! One car, steps 1 to 6 in their order. Steps 7 to 11 need the whole lot and
 //! stand in [`super::storm`].
 
+use super::known_panels::KnownPanels;
 use super::ledger::Ledger;
 use super::limit::{self, Limited};
 use super::line::{Basis, Item, Line};
-use super::panel_prices::{KnownSums, PanelPrices};
-use super::panel_sums::{Marks, PanelSums};
+use super::panel_prices::PanelPrices;
+use super::panel_sums::PanelSums;
 use super::prepared::PreparedCard;
+use super::sums::CarCounts;
 use super::{dents, oversize, removal, uplift};
+use crate::intake::SoundCar;
 use crate::money::Money;
 use crate::rates::Per;
 use crate::storm::{Body, Car, Group, Panel, PanelCount};
@@ -71,6 +74,8 @@ impl PricedPanel {
 pub struct OpenCar {
     /// The panels.
     pub panels: Vec<PricedPanel>,
+    /// The panels of which nobody wants the lines.
+    known: KnownPanels,
     /// The lines so far.
     pub ledger: Ledger,
     /// The lines of the panel that is being priced.
@@ -81,7 +86,13 @@ impl OpenCar {
     /// Whether any panel is priced: what lot tiers and extras per vehicle ask.
     #[must_use]
     pub fn has_priced_panel(&self) -> bool {
-        self.panels.iter().any(|panel| panel.priced)
+        self.known.has_priced() || self.panels.iter().any(|panel| panel.priced)
+    }
+
+    /// The counts of all its panels.
+    #[must_use]
+    pub fn counts(&self) -> CarCounts {
+        self.known.counts().and(CarCounts::of(&self.panels))
     }
 }
 
@@ -102,7 +113,8 @@ impl OpenCar {
             let panel = price_panel(card, count, body, &mut self.of_panel, &mut self.ledger);
             self.panels.push(panel);
         }
-        removal::lines(card, car, &self.panels, &mut self.ledger);
+        self.known.clear();
+        removal::lines(card, car, repaired(&self.panels), &mut self.ledger);
         extras(card, &self.panels, &mut self.ledger);
     }
 
@@ -111,30 +123,48 @@ impl OpenCar {
     pub fn open_in_sums(
         &mut self,
         card: &PreparedCard<'_>,
-        car: &Car,
+        sound: &SoundCar<'_>,
         prices: &mut PanelPrices,
         sums: &mut PanelSums,
     ) {
         self.ledger.clear();
         self.panels.clear();
-        let (mut marks, mut of_known) = (Marks::default(), KnownSums::default());
-        let body = car.vehicle.body;
-        for count in &car.panels {
-            if let Some((known, dents)) = prices.of(card, count, body) {
-                of_known.add(known);
-                marks.set(count.panel, known.has_lines, known.is_open);
-                self.panels.push(known.panel(count.panel, dents));
-                continue;
+        self.known.clear();
+        let body = sound.car.vehicle.body;
+        for plain in sound.plain {
+            if let Some(known) = prices.of_plain(card, sound, plain, body) {
+                self.known.add(card, known, plain.panel, plain.dents);
+            } else {
+                self.other(card, &sound.count(plain), body);
             }
-            let panel = price_panel(card, count, body, &mut self.of_panel, &mut self.ledger);
-            panel_extras(card, &panel, &mut self.ledger);
-            self.panels.push(panel);
         }
-        of_known.add_to(&mut self.ledger, card.rounding.currency);
-        removal::lines(card, car, &self.panels, &mut self.ledger);
-        car_extras(card, &self.panels, &mut self.ledger);
-        sums.add(&self.panels, self.ledger.lines(), marks);
+        for count in &sound.car.panels {
+            if let Some(known) = prices.of(card, count, body) {
+                let dents = count.sized.iter().map(|(_, dents)| dents).sum();
+                self.known.add(card, known, count.panel, dents);
+            } else {
+                self.other(card, count, body);
+            }
+        }
+        self.known.add_to(&mut self.ledger, card.rounding.currency);
+        let repaired = self.known.set_off().chain(repaired(&self.panels));
+        removal::lines(card, sound.car, repaired, &mut self.ledger);
+        car_extras(card, self.has_priced_panel(), &mut self.ledger);
+        sums.add(&self.panels, self.ledger.lines(), self.known.marks());
     }
+
+    /// A panel of a kind that is not known.
+    fn other(&mut self, card: &PreparedCard<'_>, count: &PanelCount, body: Body) {
+        let panel = price_panel(card, count, body, &mut self.of_panel, &mut self.ledger);
+        panel_extras(card, &panel, &mut self.ledger);
+        self.panels.push(panel);
+    }
+}
+
+/// The panels that this crew repairs, with their dents.
+fn repaired(panels: &[PricedPanel]) -> impl Iterator<Item = (Panel, u32)> {
+    let repaired = panels.iter().filter(|panel| panel.referral.is_none());
+    repaired.map(|panel| (panel.panel, panel.dents + panel.oversize))
 }
 
 /// Steps 1 to 4 of one panel by itself, and its extras.
@@ -258,8 +288,7 @@ fn panel_extras(card: &PreparedCard<'_>, panel: &PricedPanel, ledger: &mut Ledge
 }
 
 /// The extras of the car as a whole.
-fn car_extras(card: &PreparedCard<'_>, panels: &[PricedPanel], ledger: &mut Ledger) {
-    let has_priced = panels.iter().any(|panel| panel.priced);
+fn car_extras(card: &PreparedCard<'_>, has_priced: bool, ledger: &mut Ledger) {
     for (index, extra) in card.card.extras.iter().enumerate() {
         if has_priced && extra.per == Per::Vehicle {
             ledger.push(extra_line(card, index, None));

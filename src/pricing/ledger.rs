@@ -36,7 +36,12 @@ impl GroupSum {
     }
 
     /// Adds another sum.
+    #[inline]
     pub fn join(&mut self, other: GroupSum) {
+        // Most groups of most cars have no line.
+        if other.is_empty() {
+            return;
+        }
         self.known += other.known;
         self.priced += other.priced;
         self.open += other.open;
@@ -62,7 +67,7 @@ impl GroupSum {
     #[must_use]
     pub fn of_all(sums: &[GroupSum]) -> GroupSum {
         let mut total = GroupSum::default();
-        for sum in sums.iter().filter(|sum| !sum.is_empty()) {
+        for sum in sums {
             total.join(*sum);
         }
         total
@@ -141,7 +146,9 @@ impl Ledger {
     /// The sum of several groups' known amounts.
     #[must_use]
     pub fn known(&self, groups: impl IntoIterator<Item = Group>) -> Money {
-        groups.into_iter().map(|group| self.sum(group).known).sum()
+        let sums = groups.into_iter().map(|group| self.sum(group));
+        let with_lines = sums.filter(|sum| !sum.is_empty());
+        with_lines.map(|sum| sum.known).sum()
     }
 
     /// The sum of all lines.

@@ -5,31 +5,35 @@
 //! 1 to 4 and the extras per panel make of one of them is kept by all that they
 //! look at. Nothing is reckoned here but how often it came.
 
-use super::car::{PricedPanel, Referral, panel_alone};
+use super::car::panel_alone;
 use super::dents::one_class;
-use super::ledger::{GroupSum, Ledger};
-use super::panel_sums::PanelSums;
+use super::ledger::GroupSum;
+use super::panel_sums::{PanelSum, PanelSums};
 use super::prepared::PreparedCard;
+use crate::intake::SoundCar;
 use crate::money::{Currency, Money};
-use crate::storm::{Access, Body, Group, Metal, Panel, PanelCount};
+use crate::storm::{Access, Body, Group, Metal, Panel, PanelCount, PlainCount, SizeId};
 
 /// The groups in which a panel by itself can have lines.
-const GROUPS: [Group; 3] = [Group::Dents, Group::Extra, Group::Conventional];
+pub(super) const GROUPS: [Group; 3] = [Group::Dents, Group::Extra, Group::Conventional];
 
 /// The sum of one kind's lines in a group, in minor units: the car's sums are
 /// made of eleven of them.
 #[derive(Debug, Clone, Copy, Default)]
-struct KnownSum {
-    units: i64,
-    priced: u16,
-    open: u16,
+pub(super) struct KnownSum {
+    pub units: i64,
+    pub priced: u16,
+    pub open: u16,
 }
 
 impl KnownSum {
     /// None where it does not fit.
     fn of(sum: GroupSum, currency: Currency) -> Option<KnownSum> {
+        // A car has each panel once, so that all its sums together fit as well.
+        let most = i64::MAX / Panel::ALL.len() as i64;
+        let units = i64::try_from(sum.known.minor_units(currency)).ok()?;
         Some(KnownSum {
-            units: i64::try_from(sum.known.minor_units(currency)).ok()?,
+            units: (units.abs() <= most).then_some(units)?,
             priced: u16::try_from(sum.priced).ok()?,
             open: u16::try_from(sum.open).ok()?,
         })
@@ -52,14 +56,16 @@ impl KnownSum {
 #[derive(Debug, Clone, Copy)]
 pub struct Known {
     /// In [`GROUPS`] order.
-    sums: [KnownSum; GROUPS.len()],
-    /// Whether it has any line.
-    pub has_lines: bool,
-    /// Whether one of them has no amount.
+    pub(super) sums: [KnownSum; GROUPS.len()],
+    /// Whether one of its lines has no amount.
     pub is_open: bool,
-    priced: bool,
-    referral: Option<Referral>,
+    /// Whether it is priced.
+    pub priced: bool,
+    /// Whether it is referred.
+    pub is_referred: bool,
     times: u32,
+    /// All dents of all panels of the kind.
+    dents: u64,
 }
 
 impl Known {
@@ -70,74 +76,26 @@ impl Known {
             priced: 0,
             open: 0,
         }; GROUPS.len()],
-        has_lines: false,
         is_open: false,
         priced: false,
-        referral: None,
+        is_referred: false,
         times: 0,
+        dents: 0,
     };
 
     /// None where its sums are out of all proportion: it is then priced each time.
     fn of(card: &PreparedCard<'_>, count: &PanelCount, body: Body) -> Option<Known> {
         let (panel, ledger) = panel_alone(card, count, body);
         let mut known = Known {
-            has_lines: ledger.has_lines(),
             is_open: ledger.is_open(),
             priced: panel.priced,
-            referral: panel.referral,
+            is_referred: panel.referral.is_some(),
             ..Known::CLEAN
         };
         for (sum, group) in known.sums.iter_mut().zip(GROUPS) {
             *sum = KnownSum::of(ledger.sum(group), card.rounding.currency)?;
         }
         Some(known)
-    }
-
-    /// A panel of this kind.
-    pub fn panel(&self, panel: Panel, dents: u32) -> PricedPanel {
-        PricedPanel {
-            panel,
-            dents,
-            oversize: 0,
-            referral: self.referral,
-            priced: self.priced,
-            voided: Vec::new(),
-        }
-    }
-}
-
-/// What the known panels of one car come to so far.
-#[derive(Debug, Default)]
-pub struct KnownSums {
-    units: [i128; GROUPS.len()],
-    priced: [u32; GROUPS.len()],
-    open: [u32; GROUPS.len()],
-}
-
-impl KnownSums {
-    /// Adds a panel.
-    pub fn add(&mut self, known: &Known) {
-        for (group, sum) in known.sums.iter().enumerate() {
-            self.units[group] += i128::from(sum.units);
-            self.priced[group] += u32::from(sum.priced);
-            self.open[group] += u32::from(sum.open);
-        }
-    }
-
-    /// Adds all of it to a car's ledger.
-    pub fn add_to(&self, ledger: &mut Ledger, currency: Currency) {
-        for (at, group) in GROUPS.into_iter().enumerate() {
-            let (priced, open) = (self.priced[at], self.open[at]);
-            if priced + open > 0 {
-                let known = Money::from_minor_units(self.units[at], currency);
-                let sum = GroupSum {
-                    known,
-                    priced,
-                    open,
-                };
-                ledger.add_sum(group, sum);
-            }
-        }
     }
 }
 
@@ -146,56 +104,171 @@ impl KnownSums {
 pub struct PanelPrices {
     /// By card, panel and body, each by access, metal, class and band.
     kinds: Vec<Vec<Option<Known>>>,
+    /// By card and sheet.
+    orders: Vec<Vec<Option<ClassOrder>>>,
+    /// The last of them, with its card and its sheet.
+    order: Option<(usize, u32, ClassOrder)>,
 }
 
 const METALS: usize = Metal::ALL.len();
 const ACCESSES: usize = Access::ALL.len();
 /// The most size classes of a card whose kinds of panel are kept.
 const MOST_CLASSES: usize = 8;
+/// Dents by the classes of a card.
+type ByClass = [u32; MOST_CLASSES];
+
+/// Which of a card's classes each of a sheet's is.
+#[derive(Debug, Clone, Copy)]
+enum ClassOrder {
+    /// Both have the same in the same order.
+    Same,
+    /// The card's class of each of the sheet's; none of them where it lacks it.
+    Other([u8; PlainCount::CLASSES]),
+}
+
+impl ClassOrder {
+    fn of(card: &PreparedCard<'_>, classes: &[SizeId]) -> ClassOrder {
+        let of_sheet = classes.iter().map(|size| card.card.class_of(*size));
+        if of_sheet.clone().eq((0..classes.len()).map(Some)) {
+            return ClassOrder::Same;
+        }
+        let mut order = [u8::MAX; PlainCount::CLASSES];
+        for (place, class) in order.iter_mut().zip(of_sheet) {
+            *place = class
+                .and_then(|class| u8::try_from(class).ok())
+                .unwrap_or(u8::MAX);
+        }
+        ClassOrder::Other(order)
+    }
+
+    /// None where there are dents of a class that the card lacks.
+    #[inline]
+    fn sort(&self, plain: &PlainCount) -> Option<ByClass> {
+        let dents = plain.by_class.map(u32::from);
+        let ClassOrder::Other(order) = self else {
+            return Some(dents);
+        };
+        let mut by_class = [0; MOST_CLASSES];
+        for (class, dents) in order.iter().zip(dents) {
+            match by_class.get_mut(usize::from(*class)) {
+                Some(sorted) => *sorted += dents,
+                None if dents > 0 => return None,
+                None => {}
+            }
+        }
+        Some(by_class)
+    }
+}
 
 impl PanelPrices {
-    /// What a panel comes to, and its dents; none where more decides than its
-    /// kind: measured dents, a word of the counter, every class by itself.
+    /// What a plain panel comes to; none where more decides than its kind: every
+    /// class by itself.
+    pub fn of_plain(
+        &mut self,
+        card: &PreparedCard<'_>,
+        car: &SoundCar<'_>,
+        plain: &PlainCount,
+        body: Body,
+    ) -> Option<&Known> {
+        let by_class = self.order(card, car, plain).sort(plain)?;
+        let of = KindOf {
+            panel: plain.panel,
+            metal: plain.metal,
+            access: plain.access,
+            body,
+        };
+        self.of_kind(card, of, by_class, plain.dents, || car.count(plain))
+    }
+
+    /// What another panel comes to; none where more decides than its kind also
+    /// where there are measured dents or a word of the counter.
     pub fn of(
         &mut self,
         card: &PreparedCard<'_>,
         count: &PanelCount,
         body: Body,
-    ) -> Option<(&Known, u32)> {
+    ) -> Option<&Known> {
         if !count.measured.is_empty() || count.conventional {
             return None;
         }
-        // A card of more classes does without.
         let mut by_class = [0; MOST_CLASSES];
-        let by_class = by_class.get_mut(..card.card.sizes.len())?;
-        card.card.sort_sized(&count.sized, by_class).ok()?;
-        let dents: u32 = by_class.iter().sum();
+        let classes = by_class.get_mut(..card.card.sizes.len())?;
+        card.card.sort_sized(&count.sized, classes).ok()?;
+        let of = KindOf {
+            panel: count.panel,
+            metal: count.metal,
+            access: count.access,
+            body,
+        };
+        let dents = count.sized.iter().map(|(_, dents)| dents).sum();
+        self.of_kind(card, of, by_class, dents, || count.clone())
+    }
+
+    /// `count` is one of the kind.
+    #[inline]
+    fn of_kind(
+        &mut self,
+        card: &PreparedCard<'_>,
+        of: KindOf,
+        by_class: ByClass,
+        dents: u32,
+        count: impl FnOnce() -> PanelCount,
+    ) -> Option<&Known> {
         if dents == 0 {
-            return Some((&Known::CLEAN, 0));
+            return Some(&Known::CLEAN);
         }
+        // A card of more classes does without.
+        let by_class = by_class.get(..card.card.sizes.len())?;
         let class = one_class(card.card.mixed_sizes, by_class)?;
-        let grid = card.grid(count.panel)?;
+        let grid = card.grid(of.panel)?;
         // Above a closed last band is a place of its own.
-        let bands = grid.grid.bands.len() + 1;
+        let bands = grid.amounts.len() + 1;
         let band = grid.band_of(dents).unwrap_or(bands - 1);
-        let of = (card.number * Panel::ALL.len() + count.panel.index()) * Body::ALL.len()
-            + body as usize;
+        let place = (card.number * Panel::ALL.len() + of.panel.index()) * Body::ALL.len()
+            + of.body as usize;
         // What is rare stands outside, so that what is not stands close together.
-        let surface = count.access as usize * METALS + count.metal as usize;
+        let surface = of.access as usize * METALS + of.metal as usize;
         let kind = (surface * by_class.len() + class) * bands + band;
-        if self.kinds.len() <= of {
-            self.kinds.resize_with(of + 1, Vec::new);
+        if self.kinds.len() <= place {
+            self.kinds.resize_with(place + 1, Vec::new);
         }
-        let kinds = &mut self.kinds[of];
+        let kinds = &mut self.kinds[place];
         if kinds.is_empty() {
             kinds.resize(by_class.len() * bands * METALS * ACCESSES, None);
         }
         if kinds[kind].is_none() {
-            kinds[kind] = Some(Known::of(card, count, body)?);
+            kinds[kind] = Some(Known::of(card, &count(), of.body)?);
         }
         let known = kinds[kind].as_mut()?;
         known.times += 1;
-        Some((known, dents))
+        known.dents += u64::from(dents);
+        Some(known)
+    }
+
+    fn order(
+        &mut self,
+        card: &PreparedCard<'_>,
+        car: &SoundCar<'_>,
+        plain: &PlainCount,
+    ) -> ClassOrder {
+        let sheet = plain.source.sheet;
+        if let Some((of_card, of_sheet, order)) = self.order
+            && (of_card, of_sheet) == (card.number, sheet)
+        {
+            return order;
+        }
+        let (of_card, of_sheet) = (card.number, sheet as usize);
+        if self.orders.len() <= of_card {
+            self.orders.resize(of_card + 1, Vec::new());
+        }
+        let of_card = &mut self.orders[of_card];
+        if of_card.len() <= of_sheet {
+            of_card.resize(of_sheet + 1, None);
+        }
+        let new = || ClassOrder::of(card, car.classes(plain));
+        let order = *of_card[of_sheet].get_or_insert_with(new);
+        self.order = Some((card.number, sheet, order));
+        order
     }
 
     /// Adds what all panels that were taken from here come to.
@@ -204,12 +277,31 @@ impl PanelPrices {
         for (of, kinds) in self.kinds.iter().enumerate() {
             let panel = Panel::ALL[of % per_card / Body::ALL.len()];
             for known in kinds.iter().flatten() {
-                for (sum, group) in known.sums.iter().zip(GROUPS) {
-                    if !sum.is_empty() {
-                        sums.add_sum(panel, group, sum.sum(currency).times(known.times));
+                let times = u64::from(known.times);
+                // A car has each panel once, and a clean one is of no kind.
+                let mut sum = PanelSum {
+                    cars: times,
+                    panels: times,
+                    quotes: if known.is_open { times } else { 0 },
+                    dents: known.dents,
+                    ..PanelSum::default()
+                };
+                for (known_sum, group) in known.sums.iter().zip(GROUPS) {
+                    if !known_sum.is_empty() {
+                        sum.groups[group.index()] = known_sum.sum(currency).times(known.times);
                     }
                 }
+                sums.add_panel(panel, &sum);
             }
         }
     }
+}
+
+/// What a kind of panel hangs on beside its dents and its card.
+#[derive(Debug, Clone, Copy)]
+struct KindOf {
+    panel: Panel,
+    metal: Metal,
+    access: Access,
+    body: Body,
 }

@@ -3,7 +3,7 @@
 use super::car::PricedPanel;
 use super::ledger::GroupSum;
 use super::line::Line;
-use crate::storm::{Group, Panel};
+use crate::storm::Panel;
 
 /// What all cars have on one panel, or beside all panels.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
@@ -22,10 +22,24 @@ pub struct PanelSum {
     pub groups: [GroupSum; 6],
 }
 
+impl PanelSum {
+    /// Adds the sums of other cars.
+    fn join(&mut self, other: &PanelSum) {
+        self.cars += other.cars;
+        self.quotes += other.quotes;
+        self.panels += other.panels;
+        self.dents += other.dents;
+        self.oversize += other.oversize;
+        for (group, more) in self.groups.iter_mut().zip(other.groups) {
+            group.join(more);
+        }
+    }
+}
+
 const PANELS: usize = Panel::ALL.len();
 
-/// On which panels a car has anything: one bit a panel, since the car counts
-/// once there, whatever number of lines.
+/// On which panels a car was counted: one bit a panel, since it counts once
+/// there, whatever number of lines.
 #[derive(Debug, Clone, Copy, Default)]
 pub struct Marks {
     here: u32,
@@ -34,9 +48,9 @@ pub struct Marks {
 }
 
 impl Marks {
-    /// Notes a panel whose lines nobody keeps.
-    pub fn set(&mut self, panel: Panel, has_lines: bool, is_open: bool) {
-        self.here |= u32::from(has_lines) << panel.index();
+    /// Notes whether a panel is counted elsewhere.
+    pub fn set(&mut self, panel: Panel, counts: bool, is_open: bool) {
+        self.here |= u32::from(counts) << panel.index();
         self.open |= u32::from(is_open) << panel.index();
     }
 }
@@ -49,15 +63,15 @@ pub struct PanelSums {
 }
 
 impl PanelSums {
-    /// Adds what a panel of many cars comes to whose lines nobody keeps.
-    pub fn add_sum(&mut self, panel: Panel, group: Group, sum: GroupSum) {
-        self.by_panel[panel.index()].groups[group.index()].join(sum);
+    /// Adds what a panel of many cars comes to.
+    pub fn add_panel(&mut self, panel: Panel, sum: &PanelSum) {
+        self.by_panel[panel.index()].join(sum);
     }
 
     /// Adds a car: its panels and its lines, those of the car as a whole too.
-    /// `marks` are from what was added of it before.
+    /// On panels with a mark the car is counted elsewhere.
     pub fn add(&mut self, panels: &[PricedPanel], lines: &[Line], marks: Marks) {
-        let (mut here, mut open, mut own) = (marks.here, marks.open, false);
+        let (mut here, mut open, mut own) = (0, 0, false);
         for panel in panels {
             let sum = &mut self.by_panel[panel.panel.index()];
             sum.panels += u64::from(panel.counts());
@@ -78,10 +92,10 @@ impl PanelSums {
             open |= u32::from(line.amount.is_none()) << index;
         }
         self.own.cars += u64::from(own);
-        for index in ones(here) {
+        for index in ones(here & !marks.here) {
             self.by_panel[index].cars += 1;
         }
-        for index in ones(open) {
+        for index in ones(open & !marks.open) {
             self.by_panel[index].quotes += 1;
         }
     }
@@ -98,14 +112,7 @@ impl PanelSums {
     pub fn join(&mut self, other: &PanelSums) {
         let own = std::iter::once((&mut self.own, &other.own));
         for (sum, more) in self.by_panel.iter_mut().zip(&other.by_panel).chain(own) {
-            sum.cars += more.cars;
-            sum.quotes += more.quotes;
-            sum.panels += more.panels;
-            sum.dents += more.dents;
-            sum.oversize += more.oversize;
-            for (group, more) in sum.groups.iter_mut().zip(more.groups) {
-                group.join(more);
-            }
+            sum.join(more);
         }
     }
 

@@ -15,8 +15,10 @@ pub struct PreparedCard<'a> {
     pub card: &'a RateCard,
     /// Its rounding in the storm's currency.
     pub rounding: Rounding,
-    /// Removals in the byte order of their codes.
-    pub removals_by_code: Vec<usize>,
+    /// The place of every removal in the byte order of their codes.
+    code_places: Vec<usize>,
+    /// The removals that include each, in the byte order of their codes.
+    including: Vec<Vec<usize>>,
     /// The labour of every removal by body.
     labour: Vec<[Money; Body::ALL.len()]>,
     grids: Vec<PreparedGrid<'a>>,
@@ -96,8 +98,16 @@ impl<'a> PreparedCard<'a> {
                 .iter()
                 .position(|grid| std::ptr::eq(grid, serving))
         });
-        let mut removals_by_code: Vec<usize> = (0..card.removals.len()).collect();
-        removals_by_code.sort_by(|a, b| card.removals[*a].code.cmp(&card.removals[*b].code));
+        let mut by_code: Vec<usize> = (0..card.removals.len()).collect();
+        by_code.sort_by(|a, b| card.removals[*a].code.cmp(&card.removals[*b].code));
+        let mut code_places = vec![0; by_code.len()];
+        for (place, removal) in by_code.iter().enumerate() {
+            code_places[*removal] = place;
+        }
+        let including = (0..by_code.len()).map(|removal| {
+            let includes = |other: &usize| card.removals[*other].includes.contains(&removal);
+            by_code.iter().copied().filter(includes).collect()
+        });
         let labour = card.removals.iter().map(|removal| {
             Body::ALL.map(|body| rounding.money(removal.labour(body, card.removal_rate)))
         });
@@ -106,7 +116,8 @@ impl<'a> PreparedCard<'a> {
             number,
             card,
             rounding,
-            removals_by_code,
+            including: including.collect(),
+            code_places,
             grids,
             grid_of,
             set_off_by: Panel::ALL.map(|panel| set_off_by(card, panel)),
@@ -130,6 +141,18 @@ impl<'a> PreparedCard<'a> {
     #[must_use]
     pub fn labour(&self, removal: usize, body: Body) -> Money {
         self.labour[removal][body as usize]
+    }
+
+    /// The place of a removal in the byte order of their codes.
+    #[must_use]
+    pub fn code_place(&self, removal: usize) -> usize {
+        self.code_places[removal]
+    }
+
+    /// The removals that include one, in the byte order of their codes.
+    #[must_use]
+    pub fn including(&self, removal: usize) -> &[usize] {
+        &self.including[removal]
     }
 
     /// The removals that dents on a panel can set off, in card order, and from

@@ -1,6 +1,5 @@
 //! Step 5: remove and install.
 
-use super::car::PricedPanel;
 use super::ledger::Ledger;
 use super::line::{Basis, Item, Line, SetOff};
 use super::prepared::PreparedCard;
@@ -11,47 +10,54 @@ use smallvec::SmallVec;
 
 /// Adds the lines of all wanted removals: by code in byte order, per code by
 /// panel, each labour then parts.
-pub fn lines(card: &PreparedCard<'_>, car: &Car, panels: &[PricedPanel], ledger: &mut Ledger) {
-    let wanted = wanted(card, car, panels);
-    if wanted.is_empty() {
-        return;
-    }
-    for &removal in &card.removals_by_code {
-        let entry = &card.card.removals[removal];
-        for &Wanted { panel, auto, .. } in wanted.iter().filter(|one| one.removal == removal) {
-            if let Some(including) = included_in(card, &wanted, removal, panel) {
-                ledger.push(Line {
-                    panel,
-                    group: Group::Removal,
-                    item: Item::Removal(removal),
-                    quantity: Some(1),
-                    amount: Some(Money::ZERO),
-                    basis: Basis::In { removal: including },
-                });
-                continue;
-            }
+/// `repaired` are the panels that this crew repairs, with their dents.
+pub fn lines(
+    card: &PreparedCard<'_>,
+    car: &Car,
+    repaired: impl Iterator<Item = (Panel, u32)>,
+    ledger: &mut Ledger,
+) {
+    let mut wanted = SmallVec::new();
+    want(card, car, repaired, &mut wanted);
+    for one in &wanted {
+        let &Wanted {
+            removal,
+            panel,
+            auto,
+        } = one;
+        if let Some(including) = included_in(card, &wanted, one) {
             ledger.push(Line {
                 panel,
                 group: Group::Removal,
                 item: Item::Removal(removal),
                 quantity: Some(1),
-                amount: Some(card.labour(removal, car.vehicle.body)),
-                basis: Basis::Labour {
-                    hours: entry.hours.on(car.vehicle.body),
-                    rate: card.card.removal_rate.into(),
-                    auto,
-                },
+                amount: Some(Money::ZERO),
+                basis: Basis::In { removal: including },
             });
-            if let Some(parts) = entry.parts {
-                ledger.push(Line {
-                    panel,
-                    group: Group::Parts,
-                    item: Item::Parts(removal),
-                    quantity: Some(1),
-                    amount: Some(card.rounding.money(parts)),
-                    basis: Basis::Card { amount: parts },
-                });
-            }
+            continue;
+        }
+        let entry = &card.card.removals[removal];
+        ledger.push(Line {
+            panel,
+            group: Group::Removal,
+            item: Item::Removal(removal),
+            quantity: Some(1),
+            amount: Some(card.labour(removal, car.vehicle.body)),
+            basis: Basis::Labour {
+                hours: entry.hours.on(car.vehicle.body),
+                rate: card.card.removal_rate.into(),
+                auto,
+            },
+        });
+        if let Some(parts) = entry.parts {
+            ledger.push(Line {
+                panel,
+                group: Group::Parts,
+                item: Item::Parts(removal),
+                quantity: Some(1),
+                amount: Some(card.rounding.money(parts)),
+                basis: Basis::Card { amount: parts },
+            });
         }
     }
 }
@@ -65,11 +71,18 @@ struct Wanted {
     auto: Option<SetOff>,
 }
 
-/// What is wanted on a car, by removal of the card and there by panel, each
+/// Most cars want no more than so many.
+type AllWanted = SmallVec<[Wanted; 8]>;
+
+/// What is wanted on a car, by code in byte order and per code by panel, each
 /// place once.
-fn wanted(card: &PreparedCard<'_>, car: &Car, panels: &[PricedPanel]) -> SmallVec<[Wanted; 8]> {
+fn want(
+    card: &PreparedCard<'_>,
+    car: &Car,
+    repaired: impl Iterator<Item = (Panel, u32)>,
+    wanted: &mut AllWanted,
+) {
     let removals = &card.card.removals;
-    let mut wanted: SmallVec<[Wanted; 8]> = SmallVec::new();
     let by_id = |id| removals.iter().position(|removal| removal.id == id);
     // The first reason stands: what is listed comes before what is set off.
     let mut want = |removal: usize, panel: Option<Panel>, auto: Option<SetOff>| {
@@ -77,9 +90,9 @@ fn wanted(card: &PreparedCard<'_>, car: &Car, panels: &[PricedPanel]) -> SmallVe
             OncePer::Vehicle => None,
             OncePer::Panel => panel,
         };
-        let place = (removal, panel);
-        let found = wanted.binary_search_by_key(&place, |wanted| (wanted.removal, wanted.panel));
-        if let Err(at) = found {
+        let place = (card.code_place(removal), panel);
+        let place_of = |wanted: &Wanted| (card.code_place(wanted.removal), wanted.panel);
+        if let Err(at) = wanted.binary_search_by_key(&place, place_of) {
             wanted.insert(
                 at,
                 Wanted {
@@ -103,39 +116,31 @@ fn wanted(card: &PreparedCard<'_>, car: &Car, panels: &[PricedPanel]) -> SmallVe
         }
     }
     // Only panels that this crew repairs set anything off by themselves.
-    for panel in panels.iter().filter(|panel| panel.referral.is_none()) {
-        let dents = panel.dents + panel.oversize;
-        for &(removal, at_least) in card.set_off_by(panel.panel) {
+    for (panel, dents) in repaired {
+        for &(removal, at_least) in card.set_off_by(panel) {
             if dents >= at_least {
                 let set_off = SetOff {
-                    panel: panel.panel,
+                    panel,
                     dents,
                     at_least,
                 };
-                want(removal, Some(panel.panel), Some(set_off));
+                want(removal, Some(panel), Some(set_off));
             }
         }
     }
-    wanted
 }
 
 /// The wanted removal, first by code, that includes this one: anywhere on
 /// the car, but between two per-panel removals on the same panel only.
-fn included_in(
-    card: &PreparedCard<'_>,
-    wanted: &[Wanted],
-    removal: usize,
-    panel: Option<Panel>,
-) -> Option<usize> {
+fn included_in(card: &PreparedCard<'_>, wanted: &[Wanted], one: &Wanted) -> Option<usize> {
     let removals = &card.card.removals;
-    let includes = |other: usize| {
+    let is_wanted = |other: usize| {
         let both_per_panel = removals[other].once_per == OncePer::Panel
-            && removals[removal].once_per == OncePer::Panel;
-        removals[other].includes.contains(&removal)
-            && wanted
-                .iter()
-                .any(|one| one.removal == other && (!both_per_panel || one.panel == panel))
+            && removals[one.removal].once_per == OncePer::Panel;
+        wanted
+            .iter()
+            .any(|wanted| wanted.removal == other && (!both_per_panel || wanted.panel == one.panel))
     };
-    let mut by_code = card.removals_by_code.iter().copied();
-    by_code.find(|other| includes(*other))
+    let mut including = card.including(one.removal).iter().copied();
+    including.find(|other| is_wanted(*other))
 }

@@ -43,15 +43,15 @@ impl Status {
         }
     }
 
-    /// Of a car with its panels and lines. Discounts, minimum and taxes change
+    /// Of a car with its counts and lines. Discounts, minimum and taxes change
     /// nothing in it: they stand on lines with an amount.
     #[must_use]
-    pub fn of(counted: bool, panels: &[PricedPanel], ledger: &Ledger) -> Status {
+    pub fn of(counted: bool, counts: &CarCounts, ledger: &Ledger) -> Status {
         if !counted {
             Status::Uncounted
         } else if ledger.is_open() {
             Status::Quote
-        } else if !ledger.has_lines() && !panels.iter().any(PricedPanel::counts) {
+        } else if !ledger.has_lines() && counts.panels == 0 {
             Status::Nothing
         } else {
             Status::Priced
@@ -99,6 +99,7 @@ impl PricedCar {
             status: self.status,
             counts: CarCounts::of(&self.panels),
             groups: *self.ledger.sums(),
+            total: self.total(),
             owner_pays: self.owner_pays,
             payer_pays: self.payer_pays,
             total_loss: self.total_loss,
@@ -204,7 +205,7 @@ fn price(storm: &Storm, rates: &Rates, lot_cars: Option<&[usize]>) -> PricedStor
                 prepared[terms.card].rounding,
             );
             PricedCar {
-                status: Status::of(car.counted, &open.panels, &ledger),
+                status: Status::of(car.counted, &CarCounts::of(&open.panels), &ledger),
                 panels: open.panels,
                 ledger,
                 owner_pays: None,

@@ -12,7 +12,7 @@ use super::prepared::PreparedCard;
 use super::settle::{Discounts, discounts, settle};
 use super::storm::Status;
 use super::total_loss::TotalLossFlag;
-use crate::intake::{Problem, SheetMeta};
+use crate::intake::{Problem, SheetMeta, SoundCar};
 use crate::money::{Currency, Money};
 use crate::rates::{LotTier, Rates};
 use crate::storm::{Agreed, Body, Car, Storm, Vehicle};
@@ -33,6 +33,17 @@ pub struct CarCounts {
 }
 
 impl CarCounts {
+    /// Of other panels too.
+    #[must_use]
+    pub fn and(self, other: CarCounts) -> CarCounts {
+        CarCounts {
+            panels: self.panels + other.panels,
+            dents: self.dents + other.dents,
+            oversize: self.oversize + other.oversize,
+            referred: self.referred + other.referred,
+        }
+    }
+
     /// Of a car's panels.
     #[must_use]
     pub fn of(panels: &[PricedPanel]) -> CarCounts {
@@ -63,6 +74,8 @@ pub struct CarSums {
     pub counts: CarCounts,
     /// The sums of its lines, in [`crate::storm::Group::ALL`] order.
     pub groups: [GroupSum; 6],
+    /// Their sum.
+    pub total: GroupSum,
     /// What the owner pays; none while nothing is known.
     pub owner_pays: Option<Money>,
     /// What the payer pays; none while nothing is known.
@@ -84,12 +97,6 @@ impl CarSums {
     pub fn empty_places(cars: usize) -> Vec<CarSums> {
         let places = (0..cars).into_par_iter().map(|_| CarSums::default());
         places.collect()
-    }
-
-    /// The sum of all lines.
-    #[must_use]
-    pub fn total(&self) -> GroupSum {
-        GroupSum::of_all(&self.groups)
     }
 
     /// Whether the car is in totals and tiers.
@@ -117,13 +124,13 @@ impl OwnTerms {
 
 /// What one thread prices car after car with.
 #[derive(Default)]
-pub struct SumsOfChunk {
+pub struct SumsOfCars {
     open: OpenCar,
     prices: PanelPrices,
     panels: PanelSums,
 }
 
-impl SumsOfChunk {
+impl SumsOfCars {
     /// Adds the sums by panel of all its cars.
     pub fn add_to(&self, sums: &mut PanelSums, currency: Currency) {
         sums.join(&self.panels);
@@ -155,43 +162,45 @@ impl<'a> SumPricer<'a> {
     /// does not count.
     pub fn open(
         &self,
-        car: &Car,
+        sound: &SoundCar<'_>,
         agreed: &[(usize, &Agreed)],
         counts: bool,
         sheets: &[SheetMeta],
-        chunk: &mut SumsOfChunk,
+        sums: &mut SumsOfCars,
     ) -> Vec<Problem> {
-        let (payer, open) = (car.vehicle.payer, &mut chunk.open);
-        let card = &self.prepared[self.rates.terms[payer].card];
+        let (vehicle, open) = (&sound.car.vehicle, &mut sums.open);
+        let card = &self.prepared[self.rates.terms[vehicle.payer].card];
         if agreed.is_empty() {
-            open.open_in_sums(card, car, &mut chunk.prices, &mut chunk.panels);
+            open.open_in_sums(card, sound, &mut sums.prices, &mut sums.panels);
             return Vec::new();
         }
         // An agreement is about lines.
-        open.open(card, car);
-        let explainer = Explainer::new(self.storm, self.rates, payer);
-        let stock = &car.vehicle.stock;
+        open.open(card, &sound.whole());
+        let explainer = Explainer::new(self.storm, self.rates, vehicle.payer);
+        let stock = &vehicle.stock;
         let wrong = agreed::take_in(&explainer, &mut open.ledger, agreed, stock, sheets);
         if wrong.is_empty() && counts {
             let lines = open.ledger.lines();
-            chunk.panels.add(&open.panels, lines, Marks::default());
+            sums.panels.add(&open.panels, lines, Marks::default());
         }
         wrong
     }
 
     /// The sums of the car that was opened last.
     #[must_use]
-    pub fn sum(&self, car: &Car, chunk: &SumsOfChunk) -> CarSums {
-        let open = &chunk.open;
-        let lines = open.ledger.lines();
+    pub fn sum(&self, car: &Car, sums: &SumsOfCars) -> CarSums {
+        let open = &sums.open;
+        let (lines, counts) = (open.ledger.lines(), open.counts());
         let vehicle = &car.vehicle;
         CarSums {
             stock: CompactString::new(&vehicle.stock),
             payer: u32::try_from(vehicle.payer).unwrap_or(u32::MAX),
             body: vehicle.body,
-            status: Status::of(car.counted, &open.panels, &open.ledger),
-            counts: CarCounts::of(&open.panels),
+            status: Status::of(car.counted, &counts, &open.ledger),
+            counts,
             groups: *open.ledger.sums(),
+            // Nothing of it is known before the car is settled.
+            total: GroupSum::default(),
             owner_pays: None,
             payer_pays: None,
             total_loss: None,
@@ -214,6 +223,7 @@ impl<'a> SumPricer<'a> {
         settle(ledger, terms, discounts, self.prepared[terms.card].rounding);
         panels.add_own(ledger.lines(), car.has_own_line);
         car.groups = *ledger.sums();
+        car.total = ledger.total();
     }
 
     /// Steps 10 and 11 of a car, in lot order.
@@ -227,7 +237,7 @@ impl<'a> SumPricer<'a> {
             .as_ref()
             .map_or((None, None), |own| (own.value, own.deductible));
         let terms = &self.rates.terms[payer];
-        let share = Share::of(terms, value, deductible, car.total(), &mut owners[payer]);
+        let share = Share::of(terms, value, deductible, car.total, &mut owners[payer]);
         car.owner_pays = share.owner_pays;
         car.payer_pays = share.payer_pays;
         car.total_loss = share.total_loss;
@@ -251,13 +261,31 @@ pub struct SummedStorm {
 const CHUNK: usize = 4_096;
 
 impl SumPricer<'_> {
+    /// How many cars of each payer have a priced panel.
+    fn priced_cars(&self, cars: &[CarSums]) -> Vec<usize> {
+        let payers = self.storm.payers.len();
+        let chunks = cars.par_chunks(CHUNK).map(|cars| {
+            let mut priced = vec![0; payers];
+            for car in cars {
+                priced[car.payer as usize] += usize::from(car.has_priced_panel);
+            }
+            priced
+        });
+        chunks.reduce(
+            || vec![0; payers],
+            |one, other| {
+                one.iter()
+                    .zip(other)
+                    .map(|(one, other)| one + other)
+                    .collect()
+            },
+        )
+    }
+
     /// Steps 7 to 11 of all cars, in lot order.
     #[must_use]
     pub fn close(&self, mut cars: Vec<CarSums>, mut panels: PanelSums) -> SummedStorm {
-        let mut priced_cars = vec![0; self.storm.payers.len()];
-        for car in &cars {
-            priced_cars[car.payer as usize] += usize::from(car.has_priced_panel);
-        }
+        let priced_cars = self.priced_cars(&cars);
         let terms = &self.rates.terms;
         let tiers: Vec<Option<LotTier>> = terms
             .iter()

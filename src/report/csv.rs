@@ -1,7 +1,7 @@
 //! CSV: UTF-8 without a mark, LF, decimal point, all places of the currency.
 
-use super::grid::{Tabular, Value};
-use crate::money::Currency;
+use super::grid::{CellSink, Tabular};
+use crate::money::{Currency, Money};
 use rayon::prelude::*;
 use std::borrow::Cow;
 use std::io::Write;
@@ -19,11 +19,16 @@ pub fn guarded(text: &str) -> Cow<'_, str> {
 /// A table as CSV.
 #[must_use]
 pub fn to_csv(table: &impl Tabular, currency: Currency) -> Vec<u8> {
-    let mut bytes = Vec::new();
-    // Writing into memory does not fail.
-    let written = write_csv(table, currency, &mut bytes);
-    debug_assert!(written.is_ok(), "bug: memory can be written");
-    bytes
+    let mut text = header(table).into_bytes();
+    table.rows(0..table.height(), &mut CsvText::new(&mut text, currency));
+    text
+}
+
+/// The names of the columns.
+fn header(table: &impl Tabular) -> String {
+    let columns = table.columns();
+    let names: Vec<&str> = columns.iter().map(|column| column.name).collect();
+    names.join(",") + "\n"
 }
 
 /// Rows that one thread puts into text in one go.
@@ -40,9 +45,7 @@ pub fn write_csv(
     currency: Currency,
     writer: &mut dyn Write,
 ) -> std::io::Result<()> {
-    let columns = table.columns();
-    let names: Vec<&str> = columns.iter().map(|column| column.name).collect();
-    writeln!(writer, "{}", names.join(","))?;
+    writer.write_all(header(table).as_bytes())?;
     let height = table.height();
     // The memory of one batch serves the next.
     let mut parts: Vec<Vec<u8>> = vec![Vec::new(); PARTS];
@@ -51,17 +54,7 @@ pub fn write_csv(
             let start = (batch + at * ROWS).min(height);
             let rows = start..(start + ROWS).min(height);
             part.clear();
-            let (mut writer, mut cells) = (CellWriter::default(), Vec::new());
-            for row in rows {
-                table.row(row, &mut cells);
-                for (column, cell) in cells.iter().enumerate() {
-                    if column > 0 {
-                        part.push(b',');
-                    }
-                    writer.push(cell, currency, part);
-                }
-                part.push(b'\n');
-            }
+            table.rows(rows, &mut CsvText::new(part, currency));
         });
         for part in &parts {
             writer.write_all(part)?;
@@ -70,43 +63,75 @@ pub fn write_csv(
     Ok(())
 }
 
-/// Writes cells: figures as they are, words by the csv library where they need
+/// Rows as text: figures as they are, words by the csv library where they need
 /// quotes.
-#[derive(Default)]
-struct CellWriter {
-    csv: csv_core::Writer,
+struct CsvText<'t> {
+    text: &'t mut Vec<u8>,
+    words: csv_core::Writer,
+    currency: Currency,
 }
 
-impl CellWriter {
-    fn push(&mut self, value: &Value<'_>, currency: Currency, part: &mut Vec<u8>) {
-        let Value::Text(words) = value else {
-            push_figure(part, value, currency);
-            return;
-        };
-        let words = guarded(words);
-        if !self.csv.should_quote(words.as_bytes()) {
-            part.extend_from_slice(words.as_bytes());
-            return;
+impl<'t> CsvText<'t> {
+    /// Rows behind what is there.
+    fn new(text: &'t mut Vec<u8>, currency: Currency) -> CsvText<'t> {
+        CsvText {
+            text,
+            words: csv_core::Writer::new(),
+            currency,
         }
-        let at = part.len();
+    }
+
+    fn end_cell(&mut self) {
+        self.text.push(b',');
+    }
+
+    fn quoted(&mut self, words: &[u8]) {
+        let at = self.text.len();
         // At most every byte doubled, between two quotes.
-        part.resize(at + 2 * words.len() + 2, 0);
-        part[at] = b'"';
-        let (_, _, written) =
-            csv_core::quote(words.as_bytes(), &mut part[at + 1..], b'"', b'"', true);
-        part.truncate(at + 1 + written);
-        part.push(b'"');
+        self.text.resize(at + 2 * words.len() + 2, 0);
+        self.text[at] = b'"';
+        let (_, _, written) = csv_core::quote(words, &mut self.text[at + 1..], b'"', b'"', true);
+        self.text.truncate(at + 1 + written);
+        self.text.push(b'"');
     }
 }
 
-fn push_figure(text: &mut Vec<u8>, figure: &Value<'_>, currency: Currency) {
-    match figure {
-        Value::Empty | Value::Text(_) => {}
-        Value::Count(count) => {
-            text.extend_from_slice(itoa::Buffer::new().format(*count).as_bytes());
+impl CellSink<'_> for CsvText<'_> {
+    fn empty(&mut self) {
+        self.end_cell();
+    }
+
+    fn text(&mut self, text: &str) {
+        let words = guarded(text);
+        if self.words.should_quote(words.as_bytes()) {
+            self.quoted(words.as_bytes());
+        } else {
+            self.text.extend_from_slice(words.as_bytes());
         }
-        Value::Money(amount) => currency.push_text(*amount, text),
+        self.end_cell();
+    }
+
+    fn count(&mut self, count: u64) {
+        let mut digits = itoa::Buffer::new();
+        self.text.extend_from_slice(digits.format(count).as_bytes());
+        self.end_cell();
+    }
+
+    fn money(&mut self, amount: Money) {
+        self.currency.push_text(amount, self.text);
+        self.end_cell();
+    }
+
+    fn statistic(&mut self, value: f64, places: usize) {
         // Writing into memory does not fail.
-        Value::Statistic(value, places) => drop(write!(text, "{value:.places$}")),
+        drop(write!(self.text, "{value:.places$}"));
+        self.end_cell();
+    }
+
+    fn end_row(&mut self) {
+        // The last cell has a delimiter like all others.
+        if let Some(last) = self.text.last_mut() {
+            *last = b'\n';
+        }
     }
 }

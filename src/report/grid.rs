@@ -2,6 +2,7 @@
 
 use crate::money::Money;
 use std::borrow::Cow;
+use std::ops::Range;
 
 /// What a column holds.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -73,6 +74,35 @@ pub struct Grid<'a> {
     pub rows: Vec<Vec<Value<'a>>>,
 }
 
+/// What the cells of a row go to, from left to right.
+pub trait CellSink<'a> {
+    /// Nothing.
+    fn empty(&mut self);
+
+    /// Words; none of them is nothing.
+    fn text(&mut self, text: &'a str);
+
+    /// A whole number.
+    fn count(&mut self, count: u64);
+
+    /// An amount.
+    fn money(&mut self, amount: Money);
+
+    /// An estimate, and the decimals that text gives it.
+    fn statistic(&mut self, value: f64, places: usize);
+
+    /// The end of the row.
+    fn end_row(&mut self);
+
+    /// An amount, where there is one.
+    fn money_if(&mut self, amount: Option<Money>) {
+        match amount {
+            Some(amount) => self.money(amount),
+            None => self.empty(),
+        }
+    }
+}
+
 /// Rows and columns that a file can be made of.
 pub trait Tabular: Sync {
     /// The columns.
@@ -81,8 +111,16 @@ pub trait Tabular: Sync {
     /// How many rows.
     fn height(&self) -> usize;
 
-    /// The cells of a row, as many as there are columns, in place of what `cells` held.
-    fn row<'s>(&'s self, row: usize, cells: &mut Vec<Value<'s>>);
+    /// Gives the cells of a row to `cells`, as many as there are columns.
+    fn row<'a>(&'a self, row: usize, cells: &mut impl CellSink<'a>);
+
+    /// Gives the cells of some rows to `cells`.
+    fn rows<'a>(&'a self, rows: Range<usize>, cells: &mut impl CellSink<'a>) {
+        for row in rows {
+            self.row(row, cells);
+            cells.end_row();
+        }
+    }
 }
 
 impl Tabular for Grid<'_> {
@@ -94,13 +132,42 @@ impl Tabular for Grid<'_> {
         self.rows.len()
     }
 
-    fn row<'s>(&'s self, row: usize, cells: &mut Vec<Value<'s>>) {
-        cells.clear();
-        cells.extend(self.rows[row].iter().map(|value| match value {
-            Value::Text(text) => Value::Text(Cow::Borrowed(text)),
-            other => other.clone(),
-        }));
+    fn row<'a>(&'a self, row: usize, cells: &mut impl CellSink<'a>) {
+        for value in &self.rows[row] {
+            match value {
+                Value::Empty => cells.empty(),
+                Value::Text(text) => cells.text(text),
+                Value::Count(count) => cells.count(*count),
+                Value::Money(amount) => cells.money(*amount),
+                Value::Statistic(value, places) => cells.statistic(*value, *places),
+            }
+        }
     }
+}
+
+/// The cells of one row, or of several one after the other.
+impl<'a> CellSink<'a> for Vec<Value<'a>> {
+    fn empty(&mut self) {
+        self.push(Value::Empty);
+    }
+
+    fn text(&mut self, text: &'a str) {
+        self.push(Value::text(text));
+    }
+
+    fn count(&mut self, count: u64) {
+        self.push(Value::Count(count));
+    }
+
+    fn money(&mut self, amount: Money) {
+        self.push(Value::Money(amount));
+    }
+
+    fn statistic(&mut self, value: f64, places: usize) {
+        self.push(Value::Statistic(value, places));
+    }
+
+    fn end_row(&mut self) {}
 }
 
 /// Columns by `name: kind`.

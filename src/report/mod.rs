@@ -50,7 +50,7 @@ pub use forecast_words::{
     forecast_grid, forecast_json, forecast_notes, forecast_summary, forecast_sums_json,
     forecast_verdict, no_forecast, no_forecast_json,
 };
-pub use grid::{Column, Grid, Kind, Tabular, Value};
+pub use grid::{CellSink, Column, Grid, Kind, Tabular, Value};
 pub use json::grid_to_json;
 pub use lot_report::{LotReport, lot_grid, lot_json};
 pub use lot_words::{lot_cautions, lot_summary};

@@ -1,6 +1,6 @@
 //! A priced storm in sums: its cars, its totals, and none of its lines.
 
-use super::grid::{Column, Grid, Kind, Tabular, Value, columns};
+use super::grid::{CellSink, Column, Grid, Kind, Tabular, Value, columns};
 use crate::pricing::{CarSums, SummedStorm};
 use crate::storm::{Group, Storm};
 use crate::totals::{By, StormTotals, TotalsRow};
@@ -134,33 +134,36 @@ impl<'a> CarTable<'a> {
         }
     }
 
-    /// Adds the cells of a car, in the order of [`CAR_COLUMNS`].
-    fn cells<'s>(&self, car: &'s CarSums, cells: &mut Vec<Value<'s>>)
+    /// Gives the cells of a car to `cells`, in the order of [`CAR_COLUMNS`].
+    fn cells<'s>(&self, car: &'s CarSums, cells: &mut impl CellSink<'s>)
     where
         'a: 's,
     {
-        cells.extend([
-            Value::text(car.stock.as_str()),
-            Value::text(self.storm.payers[car.payer as usize].name.as_str()),
-            Value::text(car.status.word()),
-        ]);
+        cells.text(car.stock.as_str());
+        cells.text(self.storm.payers[car.payer as usize].name.as_str());
+        cells.text(car.status.word());
         if !car.is_counted() {
-            cells.resize(CAR_COLUMNS.len(), Value::Empty);
+            for _ in 3..CAR_COLUMNS.len() {
+                cells.empty();
+            }
             return;
         }
         let counts = &car.counts;
-        cells.extend(
-            [
-                counts.panels,
-                counts.dents,
-                counts.oversize,
-                counts.referred,
-            ]
-            .map(|count| Value::Count(u64::from(count))),
-        );
-        cells.extend(car.groups.map(|group| Value::money(group.shown())));
-        cells.extend([car.total().shown(), car.payer_pays, car.owner_pays].map(Value::money));
-        cells.push(Value::text(car.total_loss.map_or("", |flag| flag.word())));
+        for count in [
+            counts.panels,
+            counts.dents,
+            counts.oversize,
+            counts.referred,
+        ] {
+            cells.count(u64::from(count));
+        }
+        for group in &car.groups {
+            cells.money_if(group.shown());
+        }
+        cells.money_if(car.total.shown());
+        cells.money_if(car.payer_pays);
+        cells.money_if(car.owner_pays);
+        cells.text(car.total_loss.map_or("", |flag| flag.word()));
     }
 }
 
@@ -173,8 +176,7 @@ impl Tabular for CarTable<'_> {
         self.cars.len()
     }
 
-    fn row<'s>(&'s self, row: usize, cells: &mut Vec<Value<'s>>) {
-        cells.clear();
+    fn row<'s>(&'s self, row: usize, cells: &mut impl CellSink<'s>) {
         self.cells(&self.cars[row], cells);
     }
 }

@@ -130,7 +130,7 @@ impl Summary<'_, '_> {
                     ]
                     .map(|count| count.to_string()),
                 );
-                row.push(self.sum(car.total()));
+                row.push(self.sum(car.total));
                 row.push(self.optional(car.payer_pays));
                 row.push(self.optional(car.owner_pays));
                 row.push(car.total_loss.map_or("", |flag| flag.word()).to_owned());

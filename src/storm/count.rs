@@ -65,3 +65,48 @@ pub struct PanelCount {
     /// Where the count stands.
     pub source: Provenance,
 }
+
+/// The count of a panel of which a row tells no more than dents by class, a
+/// metal and an access: nearly all of a region's.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct PlainCount {
+    /// Which panel.
+    pub panel: Panel,
+    /// The metal.
+    pub metal: Metal,
+    /// The access.
+    pub access: Access,
+    /// All dents.
+    pub dents: u32,
+    /// The same by the classes of their sheet, in its order.
+    pub by_class: [u16; PlainCount::CLASSES],
+    /// Where the count stands.
+    pub source: Provenance,
+}
+
+impl PlainCount {
+    /// The most classes of a sheet that it tells apart.
+    pub const CLASSES: usize = 8;
+
+    /// The count as any other one. `classes` are those of its sheet.
+    #[must_use]
+    pub fn whole(&self, classes: &[SizeId]) -> PanelCount {
+        let by_class = self.by_class.map(u32::from);
+        let sized = classes.iter().copied().zip(by_class);
+        PanelCount {
+            panel: self.panel,
+            sized: sized.filter(|(_, dents)| *dents > 0).collect(),
+            measured: Vec::new(),
+            metal: self.metal,
+            access: self.access,
+            removals: Vec::new(),
+            conventional: false,
+            prior: 0,
+            paint: Paint::default(),
+            note: String::new(),
+            counted_by: String::new(),
+            counted_on: String::new(),
+            source: self.source,
+        }
+    }
+}

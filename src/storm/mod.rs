@@ -18,7 +18,7 @@ pub use billing_log::{
     Subject,
 };
 pub use body::{Body, BodySet};
-pub use count::{CodeId, MeasuredDents, PanelCount, Provenance, SizeId, SizedDents};
+pub use count::{CodeId, MeasuredDents, PanelCount, PlainCount, Provenance, SizeId, SizedDents};
 pub use crew_log::{CrewLog, PaidKind, PaidRow, WorkRow};
 pub use lot_strata::{BLANK_STRATUM, LotHelper, LotSource, LotStrata, LotStratum, WHOLE_LOT};
 pub use moment::Moment;

@@ -37,7 +37,7 @@ impl Part {
         self.payer_pays += car.payer_pays.unwrap_or(Money::ZERO);
         self.owner_pays += car.owner_pays.unwrap_or(Money::ZERO);
         if car.status == Status::Priced {
-            let total = car.total().known;
+            let total = car.total.known;
             self.totals.push(total.as_statistic());
             self.largest = self.largest.max(Some(total));
         }

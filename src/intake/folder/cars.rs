@@ -109,7 +109,11 @@ impl<'a> Cars<'a> {
     #[must_use]
     pub fn close<T>(self, made: T) -> CarsRead<T> {
         let reader = self.reader;
-        let left_out = reader.left_out();
+        // No car is left out without an error, and a million are many to look at.
+        let left_out = match reader.problems.errors() {
+            0 => Vec::new(),
+            _ => reader.left_out(),
+        };
         // A million cars take a while to forget, which nobody needs to wait for.
         let drafts = reader.drafts;
         rayon::spawn(move || drop(drafts));

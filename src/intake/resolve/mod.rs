@@ -13,8 +13,8 @@ use super::storm_file::Settings;
 use crate::money::Currency;
 use crate::rates::RateCard;
 use crate::storm::words;
-use crate::storm::{Body, Car, Panel, Provenance};
-use panels::{count_of, plain_count, slot};
+use crate::storm::{Body, Car, Panel, PanelCount, PlainCount, Provenance, SizeId};
+use panels::count_of;
 use rayon::prelude::*;
 use std::collections::BTreeSet;
 
@@ -112,8 +112,8 @@ pub fn resolve(
         slots,
         |(), sound| {
             let mut kept = Vec::new();
-            while let Some((index, car)) = sound.next() {
-                kept.push((index, car.clone()));
+            while let Some(sound) = sound.next() {
+                kept.push((sound.place, sound.whole()));
             }
             kept
         },
@@ -127,6 +127,49 @@ pub struct SoundCars<'a> {
     resolver: Resolver<'a>,
     left: std::ops::Range<usize>,
     car: Car,
+    plain: Vec<PlainCount>,
+}
+
+/// A car against which nothing stands.
+pub struct SoundCar<'s> {
+    /// Its place in the lot.
+    pub place: usize,
+    /// The car. Of its panels it has those of which more was said than a
+    /// [`PlainCount`] holds.
+    pub car: &'s Car,
+    /// Its other panels.
+    pub plain: &'s [PlainCount],
+    drafts: &'s Drafts,
+}
+
+impl SoundCar<'_> {
+    /// A plain panel's count as any other one.
+    #[must_use]
+    pub fn count(&self, plain: &PlainCount) -> PanelCount {
+        plain.whole(self.classes(plain))
+    }
+
+    /// The classes that a plain panel's dents are counted by.
+    #[must_use]
+    pub fn classes(&self, plain: &PlainCount) -> &[SizeId] {
+        &self.drafts.sheets[plain.source.sheet as usize].classes
+    }
+
+    /// The car with all its panels in panel order.
+    #[must_use]
+    pub fn whole(&self) -> Car {
+        let car = self.car;
+        let plain = self.plain.iter().map(|plain| self.count(plain));
+        let mut panels: Vec<PanelCount> = plain.chain(car.panels.iter().cloned()).collect();
+        panels.sort_by_key(|count| count.panel);
+        Car {
+            vehicle: car.vehicle.clone(),
+            panels,
+            removals: car.removals.clone(),
+            counted: car.counted,
+            note: car.note.clone(),
+        }
+    }
 }
 
 impl<'a> SoundCars<'a> {
@@ -138,26 +181,34 @@ impl<'a> SoundCars<'a> {
                 drafts,
                 found: Findings::default(),
                 is_bad: false,
+                is_bare: false,
                 quiet: Vec::new(),
             },
             left: chunk * CHUNK..end,
             car: Car::default(),
+            plain: Vec::new(),
         }
     }
 
-    /// The next one with its draft. The car is one and the same, filled anew.
+    /// The next one. The car is one and the same, filled anew.
     #[allow(clippy::should_implement_trait)] // the car is lent
-    pub fn next(&mut self) -> Option<(usize, &Car)> {
+    pub fn next(&mut self) -> Option<SoundCar<'_>> {
         loop {
-            let index = self.left.next()?;
+            let place = self.left.next()?;
             let resolver = &mut self.resolver;
-            resolver.is_bad = resolver.drafts.cars[index].bad;
-            resolver.car(index, &mut self.car);
-            if !resolver.is_bad {
-                resolver.found.neighbours.add(&self.car);
-                return Some((index, &self.car));
+            resolver.is_bad = resolver.drafts.cars[place].bad;
+            resolver.car(place, &mut self.car, &mut self.plain);
+            if resolver.is_bad {
+                resolver.found.bad.push(place);
+                continue;
             }
-            resolver.found.bad.push(index);
+            resolver.found.neighbours.add(&self.car, &self.plain);
+            return Some(SoundCar {
+                place,
+                car: &self.car,
+                plain: &self.plain,
+                drafts: resolver.drafts,
+            });
         }
     }
 }
@@ -177,6 +228,8 @@ struct Resolver<'a> {
     found: Findings,
     /// Whether an error stands against the car at hand.
     is_bad: bool,
+    /// Whether nothing but its stock and its payer was said of the car before.
+    is_bare: bool,
     /// By payer and sheet: one bit for every panel, body and set of classes with
     /// dents of which nothing was to be said.
     quiet: Vec<Option<Box<[u64; QUIET_WORDS]>>>,
@@ -184,22 +237,6 @@ struct Resolver<'a> {
 
 /// Bits for every panel, body and set of eight classes.
 const QUIET_WORDS: usize = Panel::ALL.len() * Body::ALL.len() * 256 / 64;
-
-/// A car's panels in panel order, each of which it has once.
-fn in_panel_order(panels: &[StoredPanel]) -> impl Iterator<Item = &StoredPanel> {
-    // One bit a panel that is there, and where it stands.
-    let (mut here, mut places) = (0_u32, [0_u8; Panel::ALL.len()]);
-    for (place, stored) in (0..).zip(panels) {
-        let panel = stored.panel().index();
-        here |= 1 << panel;
-        places[panel] = place;
-    }
-    std::iter::from_fn(move || {
-        let panel = (here != 0).then(|| here.trailing_zeros() as usize)?;
-        here &= here - 1;
-        Some(&panels[usize::from(places[panel])])
-    })
-}
 
 impl Resolver<'_> {
     fn error(
@@ -232,66 +269,64 @@ impl Resolver<'_> {
             .caution(car, place, found, expected, &mut self.found.problems);
     }
 
-    fn car(&mut self, index: usize, car: &mut Car) {
+    /// Fills in a car; of its panels the plain ones go to `plain`.
+    fn car(&mut self, index: usize, car: &mut Car, plain: &mut Vec<PlainCount>) {
         let payer = self.payer(index);
         self.vehicle(index, payer.unwrap_or(0), &mut car.vehicle);
         self.uncounted(index);
+        car.panels.clear();
+        plain.clear();
         car.removals.clear();
         car.counted = false;
         car.note.clear();
         // Without a payer there is no card to check the count against.
-        let Some(payer) = payer else {
-            car.panels.clear();
-            return;
-        };
-        let draft = &self.drafts.cars[index];
-        let panels = self.drafts.panels(draft);
+        let Some(payer) = payer else { return };
+        let drafts = self.drafts;
+        let draft = &drafts.cars[index];
+        let panels = drafts.panels(draft);
         car.counted = !panels.is_empty() || !draft.removals().is_empty();
         car.note.push_str(draft.note());
         let card = self.settings.rates.card_of(payer);
         let body = car.vehicle.body;
         let mut has_dents = false;
         let mut listed = None;
-        let mut filled = 0;
-        for stored in in_panel_order(panels) {
-            let count = slot(&mut car.panels, filled);
-            filled += 1;
-            if let StoredPanel::Plain(plain) = stored
-                && self.is_quiet(index, plain, card, payer, body)
-            {
-                has_dents |= plain.total() > 0;
-                plain_count(plain, self.drafts, count);
-                continue;
+        for stored in panels {
+            if let StoredPanel::Plain(packed) = stored {
+                let count = packed.count();
+                if count.dents <= MAX_DENTS {
+                    self.plain_panel(index, packed, card, payer, body);
+                    has_dents |= count.dents > 0;
+                    plain.push(count);
+                    continue;
+                }
             }
-            let panel = self.drafts.unpack(stored);
+            let panel = drafts.unpack(stored);
             self.panel(index, &panel, card, body);
             has_dents |= panel.total() > 0 && !panel.conventional;
-            if let (None, Some(code)) = (listed, panel.removals.first()) {
+            let is_first = listed.is_none_or(|(_, first, _)| panel.panel < first);
+            if let (true, Some(code)) = (is_first, panel.removals.first()) {
                 listed = Some((panel.source, panel.panel, *code));
             }
-            *count = count_of(panel);
+            car.panels.push(count_of(panel));
         }
-        car.panels.truncate(filled);
+        car.panels.sort_by_key(|count| count.panel);
         self.car_removals(index, card, &mut car.removals);
         if car.counted && !has_dents {
             self.removal_without_panel(index, listed);
         }
     }
 
-    /// Whether nothing is to be said of a plain panel: what was checked once and
-    /// found sound is sound on the next car. None of the rules looks at more
-    /// than this, but for the most dents of a panel.
-    fn is_quiet(
+    /// Checks a plain panel of no more dents than a panel may have, where none
+    /// of its kind was found sound before. None of the other rules looks at more
+    /// than this: what was sound once is sound on the next car.
+    fn plain_panel(
         &mut self,
         index: usize,
         plain: &PlainPanel,
         card: &RateCard,
         payer: usize,
         body: Body,
-    ) -> bool {
-        if plain.total() > MAX_DENTS {
-            return false;
-        }
+    ) {
         let sheets = self.drafts.sheets.len();
         let of_sheet = payer * sheets + plain.sheet();
         let kind = (plain.panel.index() * Body::ALL.len() + body as usize) << u8::BITS
@@ -300,7 +335,7 @@ impl Resolver<'_> {
         if let Some(Some(quiet)) = self.quiet.get(of_sheet)
             && quiet[word] & bit != 0
         {
-            return true;
+            return;
         }
         let problems = &self.found.problems;
         let before = problems.errors() + problems.cautions();
@@ -313,7 +348,6 @@ impl Resolver<'_> {
             }
             self.quiet[of_sheet].get_or_insert_with(|| Box::new([0; QUIET_WORDS]))[word] |= bit;
         }
-        true
     }
 }
 

@@ -1,9 +1,7 @@
 //! What was counted on a car, checked against its payer's card.
 
-use super::super::draft::Drafts;
 use super::super::header::Role;
 use super::super::panel_draft::PanelDraft;
-use super::super::panel_list::PlainPanel;
 use super::super::problem::Place;
 use super::super::toml_doc::one_of;
 use super::{MAX_DENTS, Resolver};
@@ -221,32 +219,4 @@ pub(super) fn count_of(draft: PanelDraft) -> PanelCount {
         counted_on: draft.counted_on,
         source: draft.source,
     }
-}
-
-/// The count at a place of a list that serves car after car.
-pub(super) fn slot(counts: &mut Vec<PanelCount>, place: usize) -> &mut PanelCount {
-    if place == counts.len() {
-        counts.push(count_of(PanelDraft::new(
-            Panel::Hood,
-            Provenance::default(),
-        )));
-    }
-    &mut counts[place]
-}
-
-/// Fills in a count of which a row told no more than dents, metal and access.
-pub(super) fn plain_count(plain: &PlainPanel, drafts: &Drafts, count: &mut PanelCount) {
-    count.panel = plain.panel;
-    plain.sized(&drafts.sheets[plain.sheet()].classes, &mut count.sized);
-    count.measured.clear();
-    count.metal = plain.metal().unwrap_or_default();
-    count.access = plain.access().unwrap_or_default();
-    count.removals.clear();
-    count.conventional = false;
-    count.prior = 0;
-    count.paint = Paint::default();
-    count.note.clear();
-    count.counted_by.clear();
-    count.counted_on.clear();
-    count.source = plain.source();
 }

@@ -90,16 +90,15 @@ impl<'a> Resolver<'a> {
         let draft = &self.drafts.cars[index];
         if draft.facts.is_empty() {
             // Of most cars of a region nothing is said but their stock.
-            let mut stock = std::mem::take(&mut vehicle.stock);
-            stock.clear();
-            stock.push_str(&draft.stock);
-            *vehicle = Vehicle {
-                stock,
-                payer,
-                ..Vehicle::default()
-            };
+            if !std::mem::replace(&mut self.is_bare, true) {
+                *vehicle = Vehicle::default();
+            }
+            vehicle.stock.clear();
+            vehicle.stock.push_str(&draft.stock);
+            vehicle.payer = payer;
             return;
         }
+        self.is_bare = false;
         vehicle.body = self.body(index);
         vehicle.payer = payer;
         vehicle.value = self.amount(index, ListColumn::Value);
