@@ -30,10 +30,10 @@ impl KnownSum {
     /// None where it does not fit.
     fn of(sum: GroupSum, currency: Currency) -> Option<KnownSum> {
         // A car has each panel once, so that all its sums together fit as well.
-        let most = i64::MAX / Panel::ALL.len() as i64;
+        let most = (i64::MAX / Panel::ALL.len() as i64).unsigned_abs();
         let units = i64::try_from(sum.known.minor_units(currency)).ok()?;
         Some(KnownSum {
-            units: (units.abs() <= most).then_some(units)?,
+            units: (units.unsigned_abs() <= most).then_some(units)?,
             priced: u16::try_from(sum.priced).ok()?,
             open: u16::try_from(sum.open).ok()?,
         })

@@ -70,7 +70,7 @@ impl<'t> Cuts<'t> {
             line: 0,
             odd: Vec::new(),
         };
-        cuts.seek(from);
+        cuts.forget(from);
         cuts
     }
 
@@ -80,17 +80,23 @@ impl<'t> Cuts<'t> {
         let ahead = self.lines[self.line..].iter();
         self.line += ahead.take_while(|line| after(line) <= at).count().max(1) - 1;
         if after(&self.lines[self.line]) != at {
-            // Out of reach, or within a line that a quote or a return parts.
-            self.seek(at);
+            // Out of reach, or within a line that a quote or a return parts. Perhaps
+            // no row is asked for there either.
+            self.forget(at);
         }
     }
 
-    /// Looks through what stands from the beginning of a row on.
-    fn seek(&mut self, at: usize) {
+    /// Knows of no row from here on.
+    fn forget(&mut self, at: usize) {
         self.base = at;
         self.line = 0;
         self.lines.clear();
         self.lines.push(0);
+    }
+
+    /// Looks through what stands from the beginning of a row on.
+    fn seek(&mut self, at: usize) {
+        self.forget(at);
         let window = &self.text[at..self.text.len().min(at + WINDOW)];
         let (wides, rest) = window.as_chunks::<WIDE>();
         let mut known = 1;

@@ -8,6 +8,10 @@
 //!
 //! A value goes from `Exact` to `Money` through [`Rounding::money`] and in no other way.
 
+mod currency;
+
+pub use currency::{Currency, grouped_whole};
+
 use num_bigint::BigInt;
 use num_integer::Integer;
 use num_rational::BigRational;
@@ -54,11 +58,11 @@ impl Money {
     /// The amount as a whole number of minor units, for columnar files.
     #[must_use]
     pub fn minor_units(self, currency: Currency) -> i128 {
-        if self.0.scale() == currency.places || self.0.is_zero() {
+        if self.0.scale() == currency.places() || self.0.is_zero() {
             return self.0.mantissa();
         }
         let mut value = self.0;
-        value.rescale(currency.places);
+        value.rescale(currency.places());
         value.mantissa()
     }
 
@@ -68,7 +72,7 @@ impl Money {
     pub fn from_minor_units(units: i128, currency: Currency) -> Money {
         Exact {
             mantissa: units,
-            scale: currency.places,
+            scale: currency.places(),
         }
         .decimal_towards_zero()
         .map_or(Money::ZERO, Money)
@@ -357,7 +361,7 @@ impl Rounding {
             RoundingRule::HalfUp => RoundingStrategy::MidpointAwayFromZero,
             RoundingRule::HalfEven => RoundingStrategy::MidpointNearestEven,
         };
-        let places = self.currency.places;
+        let places = self.currency.places();
         let rounded = exact
             .rounded_in_64_bits(places, self.rule)
             .unwrap_or_else(|| {
@@ -393,135 +397,4 @@ impl Rounding {
         let units = rounded.to_integer().to_i128().expect(OVERFLOW);
         Money::from_minor_units(units, self.currency)
     }
-}
-
-/// A currency of ISO 4217 with its minor unit.
-#[derive(Clone, Copy, PartialEq, Eq, Debug)]
-pub struct Currency {
-    code: [u8; 3],
-    places: u32,
-}
-
-impl Currency {
-    /// The currency of an upper-case ISO 4217 code. Codes without a minor
-    /// unit (metals, test codes) are no currency for a bill.
-    #[must_use]
-    pub fn from_code(code: &str) -> Option<Currency> {
-        let listed = iso_currency::Currency::from_code(code)?;
-        let places = u32::from(listed.exponent()?);
-        let code = code.as_bytes().try_into().ok()?;
-        Some(Currency { code, places })
-    }
-
-    /// The United States dollar: what a lone sheet is priced in.
-    #[must_use]
-    pub fn usd() -> Currency {
-        Currency {
-            code: *b"USD",
-            places: 2,
-        }
-    }
-
-    /// The three letters.
-    #[must_use]
-    pub fn code(&self) -> &str {
-        std::str::from_utf8(&self.code).unwrap_or("???")
-    }
-
-    /// Decimal places of the minor unit: 2 for cents, 0 for yen, 3 for dinars.
-    #[must_use]
-    pub fn places(self) -> u32 {
-        self.places
-    }
-
-    /// An amount that must not be finer than the minor unit; `None` when it is.
-    #[must_use]
-    pub fn amount(self, value: Decimal) -> Option<Money> {
-        if value.normalize().scale() > self.places {
-            return None;
-        }
-        // As amounts that were rounded have them.
-        let mut filled = value;
-        filled.rescale(self.places);
-        Some(Money(if filled == value { filled } else { value }))
-    }
-
-    /// An amount as files carry it: all places, `-` for minus, no grouping.
-    #[must_use]
-    pub fn text(self, amount: Money) -> String {
-        let mut value = amount.0;
-        value.rescale(self.places);
-        value.to_string()
-    }
-
-    /// Adds an amount to a text, as files carry it. It is written by hand for
-    /// tables of a million rows: `text` makes a string of every cell. A test
-    /// holds the two together.
-    pub fn push_text(self, amount: Money, text: &mut Vec<u8>) {
-        let Ok(units) = i64::try_from(amount.minor_units(self)) else {
-            text.extend_from_slice(self.text(amount).as_bytes());
-            return;
-        };
-        // From the last digit on: 20 of them, a point and a sign at most.
-        let (mut written, mut at) = ([0; 22], 22);
-        let mut put = |byte: u8| {
-            at -= 1;
-            written[at] = byte;
-        };
-        let (mut left, mut places) = (units.unsigned_abs(), 0);
-        loop {
-            put(b'0' + (left % 10) as u8);
-            left /= 10;
-            places += 1;
-            if places == self.places {
-                put(b'.');
-            } else if left == 0 && places > self.places {
-                break;
-            }
-        }
-        if units < 0 {
-            put(b'-');
-        }
-        text.extend_from_slice(&written[at..]);
-    }
-
-    /// An amount as people read it: thousands apart, `1,234.50`.
-    #[must_use]
-    pub fn grouped(self, amount: Money) -> String {
-        thousands_apart(&self.text(amount))
-    }
-
-    /// A statistic in this currency, such as a percentile, as people read it.
-    #[must_use]
-    pub fn grouped_statistic(self, value: f64) -> String {
-        let places = self.places as usize;
-        thousands_apart(&format!("{value:.places$}"))
-    }
-}
-
-/// A round number of a scale as people read it, without decimals: `1,500`.
-#[must_use]
-pub fn grouped_whole(value: f64) -> String {
-    thousands_apart(&format!("{value:.0}"))
-}
-
-/// `-1234.50` as `-1,234.50`.
-fn thousands_apart(plain: &str) -> String {
-    let (sign, digits) = plain
-        .strip_prefix('-')
-        .map_or(("", plain), |rest| ("-", rest));
-    let (whole, fraction) = digits.split_once('.').unwrap_or((digits, ""));
-    let mut grouped = String::with_capacity(plain.len() + 8);
-    grouped.push_str(sign);
-    for (index, digit) in whole.chars().enumerate() {
-        if index > 0 && (whole.len() - index).is_multiple_of(3) {
-            grouped.push(',');
-        }
-        grouped.push(digit);
-    }
-    if !fraction.is_empty() {
-        grouped.push('.');
-        grouped.push_str(fraction);
-    }
-    grouped
 }
