@@ -398,3 +398,31 @@ impl Rounding {
         Money::from_minor_units(units, self.currency)
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// A statistic is the number nearest to the amount: what the standard library
+    /// reads in the amount's own text, and it rounds correctly.
+    #[test]
+    fn a_statistic_is_nearest_to_its_amount() {
+        for code in ["JPY", "USD", "KWD", "CLF"] {
+            let currency = Currency::from_code(code).expect("a currency");
+            let last = i128::from(i64::MAX);
+            let edges = [(1 << 53) - 1, 1 << 53, (1 << 53) + 1, last, last + 1];
+            let units = (0..20_000).map(|n| n * 7_919).chain(edges);
+            for units in units.flat_map(|units| [units, -units]) {
+                let amount = Money::from_minor_units(units, currency);
+                let read: f64 = currency.text(amount).parse().expect("a number");
+                if units.unsigned_abs() < 1 << 53 {
+                    assert_eq!(amount.as_statistic(), read, "{units} {code}");
+                } else {
+                    // Beyond, the decimal's own conversion may be off in the last place.
+                    let away = (amount.as_statistic() - read).abs();
+                    assert!(away <= read.abs() * f64::EPSILON, "{units} {code}");
+                }
+            }
+        }
+    }
+}
