@@ -5,7 +5,7 @@ use super::csv_text::{
 };
 use super::source::{ReadError, Source};
 use super::table::Unreadable;
-use memchr::{memchr, memrchr};
+use memchr::{memchr, memrchr2};
 use std::io::Read;
 
 /// Bytes of one text table: the whole of a region's counts, not more.
@@ -251,17 +251,55 @@ impl RecordEnds {
         if is_last {
             return text.len();
         }
+        // A carriage return may be half a line end, which goes on in the next block.
+        let text = text.strip_suffix(b"\r").unwrap_or(text);
+        // Where no quote stands, every line end is a record's.
+        let line_after = |from: usize, to: usize| {
+            memrchr2(b'\n', b'\r', &text[from..to]).map_or(from, |line| from + line + 1)
+        };
         let mut after = 0;
         while let Some(quote) = memchr(b'"', &text[after..]) {
-            let line = memrchr(b'\n', &text[after..after + quote]);
-            let start = line.map_or(after, |line| after + line + 1);
+            let start = line_after(after, after + quote);
             match self.of(text, start) {
-                // The line end may go on in the next block.
-                Some(end) if end == text.len() && text.ends_with(b"\r") => return start,
                 Some(end) => after = end,
                 None => return start,
             }
         }
-        memrchr(b'\n', &text[after..]).map_or(after, |line| after + line + 1)
+        line_after(after, text.len())
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::source::InMemory;
+    use super::*;
+
+    /// Blocks hold whole records, are all of the text, and none is much longer
+    /// than what is read in one go, whatever ends a line.
+    #[test]
+    fn blocks_stay_small() {
+        let rows = "A1,hood,3\nA2,roof,4\n\nA3,\"a\nb\",5\n".repeat(50_000);
+        let block_bytes = InMemory::default().block_bytes();
+        for line_end in ["\n", "\r", "\r\n", "\n\r"] {
+            let mut source = InMemory::default();
+            let text = rows.replace('\n', line_end);
+            source.add("m.csv", text.clone().into_bytes());
+            let Ok(Opened::Blocks(mut blocks, first)) =
+                TextBlocks::open(&source, "m.csv", &|_| false)
+            else {
+                panic!("no blocks");
+            };
+            let mut all = first;
+            while let Some(block) = blocks.next(String::new()).expect("a block") {
+                assert!(block.len() < block_bytes + 64, "{}", block.len());
+                let begin = all.len();
+                all.push_str(&block);
+                // Never within quotes, nor between two halves of a line end.
+                assert_eq!(all[..begin].matches('"').count() % 2, 0);
+                assert!(all[..begin].ends_with(['\n', '\r']));
+                assert!(!all[begin - 1..].starts_with("\r\n"));
+            }
+            assert_eq!(all, text);
+        }
     }
 }

@@ -17,13 +17,6 @@ pub struct GroupSum {
 }
 
 impl GroupSum {
-    /// No line.
-    pub const NOTHING: GroupSum = GroupSum {
-        known: Money::ZERO,
-        priced: 0,
-        open: 0,
-    };
-
     /// Adds a line's amount.
     pub fn add(&mut self, amount: Option<Money>) {
         match amount {

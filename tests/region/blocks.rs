@@ -234,3 +234,31 @@ fn words_side_by_side_are_told_apart() {
     assert!(plain_read.contains("tin") && plain_read.contains("HighStrength"));
     same_in_all("words", &plain);
 }
+
+/// Cars of many rows whose ends are returns alone, or mostly: old spreadsheets
+/// write them so. Each row is looked through once, not to the end of the text.
+#[test]
+fn long_sheets_of_returns_read_like_others() {
+    let header = "stock,panel,dime,nickel,metal,note\n";
+    let panels = ["hood", "roof", "cowl", "door-fl", "door-fr"];
+    let rows: Vec<String> = (0..50_000)
+        .map(|row| format!("A{},{},{},2,,\n", row / 5, panels[row % 5], row % 9))
+        .collect();
+    let half = rows[..25_000].concat();
+    let rows = rows.concat();
+    let returns = rows.replace('\n', "\r");
+    let quoted = "\"A10000\",\"hood\",1,2,,\"at the end\"\n";
+    let default = 1 << 18;
+    for end in ["", quoted] {
+        let whole = read(&edges(&format!("{header}{rows}{end}")), default);
+        assert!(whole.contains("A9999"), "{}", &whole[..999]);
+        for sheet in [
+            format!("{}{returns}{end}", header.replace('\n', "\r")),
+            format!("{header}{returns}{end}"),
+            format!("{}{returns}{end}", header.replace('\n', "\r\n")),
+            format!("{header}{half}{}{end}", &returns[half.len()..]),
+        ] {
+            assert!(read(&edges(&sheet), default) == whole);
+        }
+    }
+}

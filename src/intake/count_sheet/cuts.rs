@@ -19,6 +19,8 @@ pub struct Cuts<'t> {
     text: &'t [u8],
     /// The delimiter in every place.
     delimiter: u8x16,
+    /// What ends a line.
+    line_end: u8,
     /// The bytes that were looked through begin with a row.
     base: usize,
     /// The bytes that end cells there, behind one before all of them.
@@ -60,10 +62,11 @@ impl RowCells<'_> {
 
 impl<'t> Cuts<'t> {
     /// The cells of a text from the beginning of a row on.
-    pub fn new(text: &'t [u8], delimiter: u8, from: usize) -> Cuts<'t> {
+    pub fn new(text: &'t [u8], delimiter: u8, line_end: u8, from: usize) -> Cuts<'t> {
         let mut cuts = Cuts {
             text,
             delimiter: u8x16::splat(delimiter),
+            line_end,
             base: from,
             ends: Box::new([BEFORE; WINDOW + 2]),
             lines: Vec::new(),
@@ -110,7 +113,7 @@ impl<'t> Cuts<'t> {
             known = self.look(&bytes, wides.len() * WIDE, known);
         }
         let is_whole = at + window.len() == self.text.len();
-        if is_whole && !self.text.ends_with(b"\n") {
+        if is_whole && !self.text.ends_with(&[self.line_end]) {
             // The text ends its last line, too.
             self.ends[known] = window.len() as u32;
             self.lines.push(known as u32);
@@ -126,7 +129,7 @@ impl<'t> Cuts<'t> {
             let bytes = u8x16::new(*bytes);
             let bits = |of: u8x16| u64::from(bytes.simd_eq(of).to_bitmask()) << (16 * part);
             delimiters |= bits(self.delimiter);
-            lines |= bits(u8x16::splat(b'\n'));
+            lines |= bits(u8x16::splat(self.line_end));
         }
         let all = delimiters | lines;
         while lines != 0 {
@@ -184,17 +187,61 @@ impl<'t> Cuts<'t> {
     }
 }
 
-/// The end of the line at a byte.
-pub fn line_end(bytes: &[u8], at: usize) -> usize {
-    memchr(b'\n', &bytes[at..]).map_or(bytes.len(), |line| at + line)
+/// Lines of a text: where they end, and whether a row is one.
+pub struct Lines<'t> {
+    text: &'t [u8],
+    /// What ends a line: a line feed, after a carriage return perhaps, or a carriage
+    /// return where no line feed stands in the text, as old spreadsheets wrote it.
+    pub line_end: u8,
+    /// Whether anything stands in the text by which a row can be no line.
+    has_special: bool,
+    /// Where the line looked at last ends. A row within it ends there, too: many
+    /// may, where carriage returns part it.
+    end: usize,
 }
 
-/// Whether the row at a byte is a line: no quote stands in it, and no carriage
-/// return but at its end.
-pub fn is_line(bytes: &[u8], at: usize) -> bool {
-    let line = &bytes[at..line_end(bytes, at)];
-    let line = line.strip_suffix(b"\r").unwrap_or(line);
-    memchr2(b'"', b'\r', line).is_none()
+impl<'t> Lines<'t> {
+    /// The lines of a text.
+    pub fn new(text: &'t [u8]) -> Lines<'t> {
+        let line_end = match memchr(b'\n', text) {
+            Some(_) => b'\n',
+            None => b'\r',
+        };
+        Lines {
+            text,
+            line_end,
+            has_special: match line_end {
+                b'\n' => memchr2(b'"', b'\r', text).is_some(),
+                _ => memchr(b'"', text).is_some(),
+            },
+            end: 0,
+        }
+    }
+
+    /// Whether the row at a byte is a line: no quote stands in it, and no carriage
+    /// return but at its end. Rows are asked for in the order of the text.
+    #[inline]
+    pub fn is_line(&mut self, at: usize) -> bool {
+        !self.has_special || self.is_plain(at)
+    }
+
+    fn is_plain(&mut self, at: usize) -> bool {
+        let line = &self.text[at..self.end_of(at)];
+        if self.line_end == b'\r' {
+            return memchr(b'"', line).is_none();
+        }
+        let line = line.strip_suffix(b"\r").unwrap_or(line);
+        memchr2(b'"', b'\r', line).is_none()
+    }
+
+    /// The end of the line in which a byte stands that is not before the last one.
+    pub fn end_of(&mut self, at: usize) -> usize {
+        if self.end < at || self.end == 0 {
+            let length = memchr(self.line_end, &self.text[at..]);
+            self.end = length.map_or(self.text.len(), |length| at + length);
+        }
+        self.end
+    }
 }
 
 #[cfg(test)]
@@ -203,12 +250,22 @@ mod tests {
 
     /// The cells of all rows are those that the standard library splits.
     fn check(text: &[u8], wanted: usize) {
-        let mut rows = text.split_inclusive(|byte| *byte == b'\n');
-        let (mut cuts, mut at) = (Cuts::new(text, b';', 0), 0);
+        check_ended_by(b'\n', text, wanted);
+        check_ended_by(b'\r', &with_returns(text), wanted);
+    }
+
+    fn with_returns(text: &[u8]) -> Vec<u8> {
+        let feeds = |byte: &u8| if *byte == b'\n' { b'\r' } else { *byte };
+        text.iter().map(feeds).collect()
+    }
+
+    fn check_ended_by(line_end: u8, text: &[u8], wanted: usize) {
+        let mut rows = text.split_inclusive(|byte| *byte == line_end);
+        let (mut cuts, mut at) = (Cuts::new(text, b';', line_end, 0), 0);
         while at < text.len() {
             let line = rows.next().expect("a row");
             let next = at + line.len();
-            let line = line.strip_suffix(b"\n").unwrap_or(line);
+            let line = line.strip_suffix(&[line_end]).unwrap_or(line);
             let line = line.strip_suffix(b"\r").unwrap_or(line);
             let cells: Vec<&[u8]> = line.split(|byte| *byte == b';').collect();
             match cuts.row(at, wanted) {
@@ -271,7 +328,7 @@ mod tests {
         let text = "a;b\nc;d;e\r\n\nf\n".repeat(9_000);
         let text = text.as_bytes();
         for step in [1, 3, 7, 1_000, WINDOW, 2 * WINDOW + 1] {
-            let mut cuts = Cuts::new(text, b';', 0);
+            let mut cuts = Cuts::new(text, b';', b'\n', 0);
             for at in (0..text.len()).step_by(step).take(20_000) {
                 cuts.skip_to(at);
                 let rest = &text[at..];
@@ -284,6 +341,23 @@ mod tests {
                 assert_eq!(Some(&row.text[start..end]), first);
             }
         }
+    }
+
+    /// Whether rows are lines, however they are parted.
+    #[test]
+    fn lines_are_told_from_other_rows() {
+        let text = b"a,b\n\r\n\"c\"\r\nd\re\r\n\nf";
+        let mut lines = Lines::new(text);
+        let rows = [0, 4, 6, 11, 13, 16, 17];
+        let are = rows.map(|at| (lines.is_line(at), lines.end_of(at)));
+        let ends = [3, 5, 10, 15, 15, 16, 18];
+        let is_line = [true, true, false, false, true, true, true];
+        assert_eq!(are.map(|(_, end)| end), ends);
+        assert_eq!(are.map(|(is_line, _)| is_line), is_line);
+        let text = b"a,b\r\r\"c\"\rd";
+        let mut lines = Lines::new(text);
+        let are = [0, 4, 5, 9].map(|at| (lines.is_line(at), lines.end_of(at)));
+        assert_eq!(are, [(true, 3), (true, 4), (false, 8), (true, 10)]);
     }
 
     proptest::proptest! {

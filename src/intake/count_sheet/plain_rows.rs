@@ -17,7 +17,7 @@ use super::super::table::Cell;
 use super::super::text_blocks::RecordEnds;
 use super::super::vehicle_list::three_after_comma;
 use super::block_rows::{BlockRows, Piece, Run};
-use super::cuts::{Cuts, is_line, line_end};
+use super::cuts::{Cuts, Lines};
 use super::facts::fact_text;
 use super::plain_columns::{Layout, Plain, PlainColumns, Said};
 use super::stock::is_sum_row;
@@ -25,7 +25,7 @@ use super::word_memo::{WordKey, WordMemo, whole_number};
 use crate::storm::words::PanelWord;
 use crate::storm::{Access, Metal, Panel, Provenance, SizeId};
 use hashbrown::DefaultHashBuilder;
-use memchr::{memchr, memchr2};
+use memchr::memchr;
 use std::hash::BuildHasher;
 use std::ops::Range;
 
@@ -92,13 +92,12 @@ impl<'a> PlainRows<'a> {
         let mut block = spent.emptied();
         // Few rows are shorter; what is too much is given back.
         block.panels.reserve(bytes.len() / 32);
-        // Only where one of these stands can a row be anything but a line.
-        let has_special = memchr2(b'"', b'\r', bytes).is_some();
-        let mut cuts = Cuts::new(bytes, self.delimiter, from);
+        let mut lines = Lines::new(bytes);
+        let mut cuts = Cuts::new(bytes, self.delimiter, lines.line_end, from);
         let mut at = from;
         while at < bytes.len() {
             block.rows += 1;
-            let is_line = !has_special || is_line(bytes, at);
+            let is_line = lines.is_line(at);
             let read = match is_line {
                 true => self.row(bytes, at, &mut cuts, &mut block),
                 false => None,
@@ -107,7 +106,7 @@ impl<'a> PlainRows<'a> {
                 Some(next) => next,
                 None => {
                     let next = match is_line {
-                        true => self.other(bytes, at, line_end(bytes, at), &mut block),
+                        true => self.other(bytes, at, lines.end_of(at), &mut block),
                         false => self.special(bytes, at, &mut block),
                     };
                     cuts.skip_to(next);
