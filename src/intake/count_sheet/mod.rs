@@ -7,6 +7,7 @@ mod facts;
 mod in_blocks;
 mod plain_columns;
 mod plain_rows;
+mod quotes;
 mod rows;
 mod stock;
 mod word_memo;

@@ -20,6 +20,7 @@ use super::block_rows::{BlockRows, Piece, Run};
 use super::cuts::{Cuts, Lines};
 use super::facts::fact_text;
 use super::plain_columns::{Layout, Plain, PlainColumns, Said};
+use super::quotes::without_needless;
 use super::stock::is_sum_row;
 use super::word_memo::{WordKey, WordMemo, whole_number};
 use crate::storm::words::PanelWord;
@@ -88,6 +89,10 @@ impl<'a> PlainRows<'a> {
     /// Reads a block of text from a byte on, into the memory of one that is no
     /// longer needed.
     pub fn read(&mut self, text: String, from: usize, spent: BlockRows) -> BlockRows {
+        let (text, from) = match without_needless(&text, from, self.delimiter, &mut self.ends) {
+            Some(unquoted) => (unquoted, 0),
+            None => (text, from),
+        };
         let bytes = text.as_bytes();
         let mut block = spent.emptied();
         // Few rows are shorter; what is too much is given back.
