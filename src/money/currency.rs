@@ -66,31 +66,20 @@ impl Currency {
     /// tables of a million rows: `text` makes a string of every cell. A test
     /// holds the two together.
     pub fn push_text(self, amount: Money, text: &mut Vec<u8>) {
-        let Ok(units) = i64::try_from(amount.minor_units(self)) else {
+        let units = amount.minor_units(self);
+        let Ok(positive) = u64::try_from(units.unsigned_abs()) else {
             text.extend_from_slice(self.text(amount).as_bytes());
             return;
         };
-        // From the last digit on: 20 of them, a point and a sign at most.
-        let (mut written, mut at) = ([0; 22], 22);
-        let mut put = |byte: u8| {
-            at -= 1;
-            written[at] = byte;
-        };
-        let (mut left, mut places) = (units.unsigned_abs(), 0);
-        loop {
-            put(b'0' + (left % 10) as u8);
-            left /= 10;
-            places += 1;
-            if places == self.places {
-                put(b'.');
-            } else if left == 0 && places > self.places {
-                break;
-            }
-        }
         if units < 0 {
-            put(b'-');
+            text.push(b'-');
         }
-        text.extend_from_slice(&written[at..]);
+        match self.places {
+            0 => push_units::<0>(positive, text),
+            2 => push_units::<2>(positive, text),
+            3 => push_units::<3>(positive, text),
+            _ => text.extend_from_slice(self.text(amount).trim_start_matches('-').as_bytes()),
+        }
     }
 
     /// An amount as people read it: thousands apart, `1,234.50`.
@@ -104,6 +93,21 @@ impl Currency {
     pub fn grouped_statistic(self, value: f64) -> String {
         let places = self.places as usize;
         thousands_apart(&format!("{value:.places$}"))
+    }
+}
+
+/// Adds minor units of a currency with so many places.
+fn push_units<const PLACES: usize>(units: u64, text: &mut Vec<u8>) {
+    let unit = 10_u64.pow(PLACES as u32);
+    let mut digits = itoa::Buffer::new();
+    text.extend_from_slice(digits.format(units / unit).as_bytes());
+    if PLACES > 0 {
+        let (mut part, mut left) = ([b'.'; 4], units % unit);
+        for digit in part[1..=PLACES].iter_mut().rev() {
+            *digit = b'0' + (left % 10) as u8;
+            left /= 10;
+        }
+        text.extend_from_slice(&part[..=PLACES]);
     }
 }
 

@@ -5,7 +5,7 @@ use super::agreed;
 use super::basis::Explainer;
 use super::car::{OpenCar, PricedPanel};
 use super::ledger::{GroupSum, Ledger};
-use super::owner::{OwnersSoFar, Share};
+use super::owner::{Deductibles, OwnersSoFar, Share};
 use super::panel_prices::PanelPrices;
 use super::panel_sums::{Marks, PanelSums};
 use super::prepared::PreparedCard;
@@ -97,6 +97,10 @@ impl CarSums {
     pub fn empty_places(cars: usize) -> Vec<CarSums> {
         let places = (0..cars).into_par_iter().map(|_| CarSums::default());
         places.collect()
+    }
+
+    fn own_deductible(&self) -> Option<Money> {
+        self.own.as_ref().and_then(|own| own.deductible)
     }
 
     /// Whether the car is in totals and tiers.
@@ -232,11 +236,8 @@ impl<'a> SumPricer<'a> {
             return;
         }
         let payer = car.payer as usize;
-        let (value, deductible) = car
-            .own
-            .as_ref()
-            .map_or((None, None), |own| (own.value, own.deductible));
-        let terms = &self.rates.terms[payer];
+        let value = car.own.as_ref().and_then(|own| own.value);
+        let (terms, deductible) = (&self.rates.terms[payer], car.own_deductible());
         let share = Share::of(terms, value, deductible, car.total, &mut owners[payer]);
         car.owner_pays = share.owner_pays;
         car.payer_pays = share.payer_pays;
@@ -297,24 +298,37 @@ impl SumPricer<'_> {
             .zip(&tiers)
             .map(|(terms, tier)| discounts(terms, *tier))
             .collect();
-        let settled: Vec<PanelSums> = cars
+        let settled: Vec<(PanelSums, Vec<Deductibles>)> = cars
             .par_chunks_mut(CHUNK)
             .map(|cars| {
                 let (mut ledger, mut own) = (Ledger::default(), PanelSums::default());
+                let mut deductibles = vec![Deductibles::default(); terms.len()];
                 for car in cars {
-                    let discounts = &discounts[car.payer as usize];
-                    self.settle(car, discounts, &mut ledger, &mut own);
+                    let payer = car.payer as usize;
+                    self.settle(car, &discounts[payer], &mut ledger, &mut own);
+                    if car.is_counted() {
+                        let (own, total) = (car.own_deductible(), car.total.known);
+                        deductibles[payer].add(&terms[payer], own, total);
+                    }
                 }
-                own
+                (own, deductibles)
             })
             .collect();
-        for own in &settled {
+        let mut owners = vec![OwnersSoFar::default(); terms.len()];
+        let mut starts = Vec::with_capacity(settled.len());
+        for (own, deductibles) in &settled {
             panels.join(own);
+            starts.push(owners.clone());
+            for ((owner, of), terms) in owners.iter_mut().zip(deductibles).zip(terms) {
+                owner.pass(terms, *of);
+            }
         }
-        let mut owners = vec![OwnersSoFar::default(); self.storm.payers.len()];
-        for car in &mut cars {
-            self.share(car, &mut owners);
-        }
+        let chunks = cars.par_chunks_mut(CHUNK).zip(starts);
+        chunks.for_each(|(cars, mut owners)| {
+            for car in cars {
+                self.share(car, &mut owners);
+            }
+        });
         SummedStorm {
             cars,
             panels,

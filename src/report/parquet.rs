@@ -5,7 +5,7 @@ use crate::money::{Currency, Money};
 use crate::totals::FrameError;
 use polars::prelude::*;
 use polars_parquet::write::{
-    CompressedPage, CompressionOptions, DynIter, DynStreamingIterator, FileWriter,
+    CompressedPage, CompressionOptions, DynIter, DynStreamingIterator, Encoding, FileWriter,
     StatisticsOptions, Version, WriteOptions, ZstdLevel, array_to_columns, compress,
     fallible_streaming_iterator, get_dtype_encoding,
 };
@@ -89,7 +89,11 @@ impl Group {
                 .par_iter()
                 .zip(&fields)
                 .map(|(array, (field, kind))| {
-                    let encodings = get_dtype_encoding(&field.dtype);
+                    let encodings = match field.dtype {
+                        // Hardly an amount comes twice: no list of them is worth a try.
+                        ArrowDataType::Decimal(..) => vec![Encoding::Plain],
+                        _ => get_dtype_encoding(&field.dtype),
+                    };
                     let pages = array_to_columns(array, (*kind).clone(), options, &encodings)?;
                     let pages = pages.into_iter().flatten();
                     pages

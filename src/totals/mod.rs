@@ -92,7 +92,9 @@ impl StormTotals {
     /// Only when the library of data frames fails, which is a bug.
     pub fn of(storm: &SummedStorm, payers: usize) -> Result<StormTotals, FrameError> {
         let parts = Parts::of(&storm.cars, payers);
-        let mut rows = vec![parts.whole().row(By::Storm)];
+        let whole = parts.whole().row(By::Storm);
+        let counted = whole.cars;
+        let mut rows = vec![whole];
         let mut spread = parts.by_payer();
         spread.extend(parts.by_body());
         rows.extend(spread.iter().map(|(by, part)| part.row(*by)));
@@ -111,7 +113,7 @@ impl StormTotals {
             rows,
             spreads: spread::spreads(spread)?,
             listed: storm.cars.len(),
-            counted: storm.cars.iter().filter(|car| car.is_counted()).count(),
+            counted: usize::try_from(counted).unwrap_or(usize::MAX),
         })
     }
 

@@ -46,7 +46,7 @@ proptest! {
             -(1_i128 << 95)..(1_i128 << 95),
         ],
         scale in 0_u32..=20,
-        code in prop_oneof![Just("JPY"), Just("USD"), Just("BHD")],
+        code in prop_oneof![Just("JPY"), Just("USD"), Just("BHD"), Just("CLF")],
     ) {
         check(mantissa, scale, code);
     }
@@ -57,7 +57,7 @@ proptest! {
 fn halves_and_edges() {
     for half in [5_i128, -5, 15, -15, 25, 125, -125, 49, 51, -49, -51, 0] {
         for scale in 0..=4 {
-            for code in ["JPY", "USD", "BHD"] {
+            for code in ["JPY", "USD", "BHD", "CLF"] {
                 check(half, scale, code);
             }
         }

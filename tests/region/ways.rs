@@ -207,3 +207,67 @@ fn what_cannot_be_written() {
     });
     assert_eq!(said[0], said[1]);
 }
+
+/// Of lots beyond some thousand cars the owners' parts are shared out many cars at
+/// a time. The way with lines goes car by car.
+#[test]
+fn event_maxima_of_many_cars() {
+    let payer = |name: &str, most: &str| {
+        format!(
+            "[[payer]]\nname = \"{name}\"\nrate_card = \"rates/c.toml\"\ndeductible = \"50.00\"\ndeductible_event_max = \"{most}\"\n"
+        )
+    };
+    let storm = format!(
+        "name = \"Many\"\ncurrency = \"USD\"\nunit = \"mm\"\n{}{}",
+        payer("Harl Cover", "120000.00"),
+        payer("Ostrel Fleet", "200030.00")
+    );
+    let card = "name = \"Card\"\nremoval_rate = \"58.00\"\n[[size]]\nname = \"dime\"\nupto_mm = \"17.91\"\n[[grid]]\nbands = [\"1-9\", \"10+\"]\ndime = [\"32.00\", \"60.50\"]\n";
+    let (mut list, mut counts) = ("stock,payer,deductible\n".to_owned(), String::new());
+    let (mut harl, mut crosses) = (0, 0);
+    for car in 0..9_500 {
+        let payer = ["Harl Cover", "Ostrel Fleet"][usize::from(car % 3 == 0)];
+        let own = if car % 7 == 0 { "20.00" } else { "" };
+        list += &format!("A{car},{payer},{own}\n");
+        counts += &format!("A{car},hood,{}\n", car % 19 + 1);
+        // Up to here: the owner's part by hand.
+        let total = if car % 19 + 1 < 10 { 32_00 } else { 60_50 };
+        let deductible = if own.is_empty() { 50_00 } else { 20_00 };
+        if car % 3 != 0 && harl < 120_000_00 {
+            harl += deductible.min(total).min(120_000_00 - harl);
+            crosses = car;
+        }
+    }
+    assert_eq!((harl, crosses), (120_000_00, 4_688));
+    let files: Files = [
+        ("storm.toml", storm.as_str()),
+        ("rates/c.toml", card),
+        ("vehicles.csv", &list),
+        ("counts/m.csv", &format!("stock,panel,dime\n{counts}")),
+    ]
+    .map(|(name, text)| (name.to_owned(), text.as_bytes().to_vec()))
+    .to_vec();
+    let found = both(&files, &[]);
+    let cars = found.text("cars.csv");
+    let paid = |stock: &str| {
+        let row = cars
+            .lines()
+            .find(|line| line.starts_with(&format!("{stock},")));
+        row.expect("the car")
+            .split(',')
+            .nth(15)
+            .expect("a cell")
+            .to_owned()
+    };
+    assert_eq!(paid("A4688"), "26.00");
+    assert_eq!(paid("A4690"), "0.00");
+    assert_eq!(paid("A9499"), "0.00");
+    let totals = found.text("totals.csv");
+    let of = |name: &str| {
+        totals
+            .lines()
+            .find(|line| line.contains(name))
+            .expect("a payer")
+    };
+    assert!(of("Harl Cover").contains(",120000.00"), "{totals}");
+}

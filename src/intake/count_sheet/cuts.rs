@@ -24,13 +24,20 @@ pub struct Cuts<'t> {
     /// The bytes that were looked through begin with a row.
     base: usize,
     /// The bytes that end cells there, behind one before all of them.
-    ends: Box<[u32; WINDOW + 2]>,
+    ends: Box<[u32]>,
     /// Which of them end a line, behind the first one.
     lines: Vec<u32>,
     /// The last of these that is behind.
     line: usize,
     /// The ends of a row that has others than the text shows.
     odd: Vec<u32>,
+}
+
+/// The memory in which ends are noted: it serves one text after the other.
+#[derive(Default)]
+pub struct CutsMemory {
+    ends: Box<[u32]>,
+    lines: Vec<u32>,
 }
 
 /// The byte before the first one.
@@ -62,19 +69,37 @@ impl RowCells<'_> {
 
 impl<'t> Cuts<'t> {
     /// The cells of a text from the beginning of a row on.
-    pub fn new(text: &'t [u8], delimiter: u8, line_end: u8, from: usize) -> Cuts<'t> {
+    pub fn new(
+        text: &'t [u8],
+        delimiter: u8,
+        line_end: u8,
+        from: usize,
+        memory: CutsMemory,
+    ) -> Cuts<'t> {
+        let CutsMemory { mut ends, lines } = memory;
+        if ends.is_empty() {
+            ends = vec![BEFORE; WINDOW + 2].into_boxed_slice();
+        }
         let mut cuts = Cuts {
             text,
             delimiter: u8x16::splat(delimiter),
             line_end,
             base: from,
-            ends: Box::new([BEFORE; WINDOW + 2]),
-            lines: Vec::new(),
+            ends,
+            lines,
             line: 0,
             odd: Vec::new(),
         };
         cuts.forget(from);
         cuts
+    }
+
+    /// The memory, for another text.
+    pub fn into_memory(self) -> CutsMemory {
+        CutsMemory {
+            ends: self.ends,
+            lines: self.lines,
+        }
     }
 
     /// Goes on at the beginning of a later row.
@@ -261,7 +286,7 @@ mod tests {
 
     fn check_ended_by(line_end: u8, text: &[u8], wanted: usize) {
         let mut rows = text.split_inclusive(|byte| *byte == line_end);
-        let (mut cuts, mut at) = (Cuts::new(text, b';', line_end, 0), 0);
+        let (mut cuts, mut at) = (Cuts::new(text, b';', line_end, 0, CutsMemory::default()), 0);
         while at < text.len() {
             let line = rows.next().expect("a row");
             let next = at + line.len();
@@ -328,7 +353,7 @@ mod tests {
         let text = "a;b\nc;d;e\r\n\nf\n".repeat(9_000);
         let text = text.as_bytes();
         for step in [1, 3, 7, 1_000, WINDOW, 2 * WINDOW + 1] {
-            let mut cuts = Cuts::new(text, b';', b'\n', 0);
+            let mut cuts = Cuts::new(text, b';', b'\n', 0, CutsMemory::default());
             for at in (0..text.len()).step_by(step).take(20_000) {
                 cuts.skip_to(at);
                 let rest = &text[at..];

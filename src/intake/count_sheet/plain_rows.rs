@@ -17,7 +17,7 @@ use super::super::table::Cell;
 use super::super::text_blocks::RecordEnds;
 use super::super::vehicle_list::three_after_comma;
 use super::block_rows::{BlockRows, Piece, Run};
-use super::cuts::{Cuts, Lines};
+use super::cuts::{Cuts, CutsMemory, Lines};
 use super::facts::fact_text;
 use super::plain_columns::{Layout, Plain, PlainColumns, Said};
 use super::quotes::without_needless;
@@ -39,6 +39,7 @@ pub struct PlainRows<'a> {
     sheet: u32,
     delimiter: u8,
     ends: RecordEnds,
+    cuts: CutsMemory,
     hasher: DefaultHashBuilder,
     /// What was read before in the words of the layout.
     words: Vec<WordMemo<Said>>,
@@ -76,6 +77,7 @@ impl<'a> PlainRows<'a> {
             sheet,
             delimiter,
             ends: RecordEnds::new(delimiter),
+            cuts: CutsMemory::default(),
             hasher,
             panels: WordMemo::default(),
             metals: WordMemo::default(),
@@ -98,7 +100,8 @@ impl<'a> PlainRows<'a> {
         // Few rows are shorter; what is too much is given back.
         block.panels.reserve(bytes.len() / 32);
         let mut lines = Lines::new(bytes);
-        let mut cuts = Cuts::new(bytes, self.delimiter, lines.line_end, from);
+        let memory = std::mem::take(&mut self.cuts);
+        let mut cuts = Cuts::new(bytes, self.delimiter, lines.line_end, from, memory);
         let mut at = from;
         while at < bytes.len() {
             block.rows += 1;
@@ -119,6 +122,7 @@ impl<'a> PlainRows<'a> {
                 }
             };
         }
+        self.cuts = cuts.into_memory();
         block.text = text;
         block
     }
