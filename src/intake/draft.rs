@@ -174,6 +174,28 @@ impl Drafts {
         found.map(|at| at.car as usize)
     }
 
+    /// The cars of many stocks. They lie far apart in memory: looked for in one go,
+    /// first by hash alone, they are waited for together.
+    #[must_use]
+    pub fn find_all_hashed(&self, stocks: &[(&str, u64)]) -> Vec<Option<usize>> {
+        let likely = stocks.iter().map(|(_, hash)| {
+            let short = StockAt::short(*hash);
+            let found = self
+                .by_stock
+                .find(StockAt::spread(short), |at| at.hash == short);
+            found.map(|at| at.car as usize)
+        });
+        let likely: Vec<Option<usize>> = likely.collect();
+        let is_it = |car: usize, stock: &str| self.cars[car].stock == stock;
+        let stocks = stocks.iter().zip(likely);
+        stocks
+            .map(|((stock, hash), likely)| match likely {
+                Some(car) if !is_it(car, stock) => self.find_hashed(stock, *hash),
+                likely => likely,
+            })
+            .collect()
+    }
+
     /// Adds a car at the end of the lot order.
     pub fn add(&mut self, stock: &str) -> usize {
         self.add_hashed(stock, self.hasher.hash_one(stock))
@@ -242,8 +264,14 @@ impl Drafts {
             };
             return;
         }
-        let panels = self.blocks[block][run].to_vec();
-        self.panels_mut(car).extend(panels);
+        // The block is lent while the car's panels grow.
+        let mut own = std::mem::take(self.panels_mut(car));
+        if is_new {
+            // The rows of the car lie apart: most of them are still to come.
+            own.reserve(MOST_PANELS);
+        }
+        own.extend_from_slice(&self.blocks[block][run]);
+        self.cars[car].panels = CarPanels::Own(own);
     }
 
     /// Closes it: it is kept where a car has panels in it.
@@ -408,6 +436,8 @@ impl Drafts {
 
 /// Fewer panels than this are better moved than the rest of their block kept.
 const LONG_RUN: usize = 4;
+/// Room for the panels of a car whose rows lie apart: few have more.
+const MOST_PANELS: usize = 16;
 
 /// How many near misses of a stock are named.
 const MOST_NEAR: usize = 5;

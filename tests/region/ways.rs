@@ -231,14 +231,14 @@ fn event_maxima_of_many_cars() {
         list += &format!("A{car},{payer},{own}\n");
         counts += &format!("A{car},hood,{}\n", car % 19 + 1);
         // Up to here: the owner's part by hand.
-        let total = if car % 19 + 1 < 10 { 32_00 } else { 60_50 };
-        let deductible = if own.is_empty() { 50_00 } else { 20_00 };
-        if car % 3 != 0 && harl < 120_000_00 {
-            harl += deductible.min(total).min(120_000_00 - harl);
+        let total = if car % 19 + 1 < 10 { 3_200 } else { 6_050 };
+        let deductible = if own.is_empty() { 5_000 } else { 2_000 };
+        if car % 3 != 0 && harl < 12_000_000 {
+            harl += deductible.min(total).min(12_000_000 - harl);
             crosses = car;
         }
     }
-    assert_eq!((harl, crosses), (120_000_00, 4_688));
+    assert_eq!((harl, crosses), (12_000_000, 4_688));
     let files: Files = [
         ("storm.toml", storm.as_str()),
         ("rates/c.toml", card),

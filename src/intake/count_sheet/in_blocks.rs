@@ -189,16 +189,14 @@ impl Merge<'_, '_> {
         Ok(last)
     }
 
-    /// The cars of all runs that were known before the block. They lie far apart
-    /// in memory: looked for in one go, they are waited for together.
+    /// The cars of all runs that were known before the block.
     fn known_cars(&self, text: &str, pieces: &[Piece]) -> Vec<Option<usize>> {
-        let runs = pieces.iter().filter_map(|piece| match piece {
-            Piece::Run(run) => Some(run),
+        let stocks = pieces.iter().filter_map(|piece| match piece {
+            Piece::Run(run) => Some((&text[run.stock.clone()], run.hash)),
             Piece::Other { .. } => None,
         });
-        let drafts = &self.reader.drafts;
-        let cars = runs.map(|run| drafts.find_hashed(&text[run.stock.clone()], run.hash));
-        cars.collect()
+        let stocks: Vec<(&str, u64)> = stocks.collect();
+        self.reader.drafts.find_all_hashed(&stocks)
     }
 
     /// Takes in the rows of a run all at once, where no rule has anything to say
