@@ -142,7 +142,7 @@ impl SiteHours {
     /// multiplication, so that a far day costs no more than a near one.
     fn worked_since_monday_of_year_one(&self, day: Date) -> i64 {
         let anchor = Date::constant(1, 1, 1); // a Monday
-        let days = i64::from((day - anchor).get_days());
+        let days = day.duration_since(anchor).as_secs() / (24 * 60 * 60);
         let (weeks, rest) = (days.div_euclid(7), days.rem_euclid(7));
         let a_week = self.weekdays.iter().filter(|worked| **worked).count() as i64;
         let of_rest = self.weekdays[..usize::try_from(rest).unwrap_or(0)]

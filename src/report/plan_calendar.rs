@@ -26,10 +26,8 @@ pub fn plan_calendar(report: &PlanReport<'_>, only: Option<usize>) -> String {
     };
     let storm = super::folder_name(&report.storm.name);
     let stamp = stamp(report.jobs.hours.start());
-    for part in report.parts() {
-        if only.is_none_or(|only| only == part.person) {
-            calendar.push(event(report, &part, &storm, &stamp, only.is_none()));
-        }
+    for part in report.parts(only) {
+        calendar.push(event(report, &part, &storm, &stamp, only.is_none()));
     }
     calendar.to_string()
 }

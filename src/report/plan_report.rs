@@ -87,16 +87,13 @@ impl<'a> PlanReport<'a> {
         self.made.impossible.is_empty()
     }
 
-    /// Every part of every task, by time, then in crew order.
+    /// Every part of every task, by time, then in crew order; of one person where
+    /// that is asked for.
     #[must_use]
-    pub fn parts(&self) -> Vec<TaskPart> {
-        let mut parts: Vec<TaskPart> = self
-            .made
-            .plan
-            .tasks
-            .iter()
-            .flat_map(|task| self.parts_of(task))
-            .collect();
+    pub fn parts(&self, only: Option<usize>) -> Vec<TaskPart> {
+        let tasks = self.made.plan.tasks.iter();
+        let wanted = tasks.filter(|task| only.is_none_or(|only| only == task.worker));
+        let mut parts: Vec<TaskPart> = wanted.flat_map(|task| self.parts_of(task)).collect();
         parts.sort_by_key(|part| (part.part, part.person));
         parts
     }
@@ -124,10 +121,10 @@ impl<'a> PlanReport<'a> {
     }
 
     /// The plan day by day, person by person; panels of one car that follow
-    /// each other are one line.
+    /// each other are one line. Of one person where that is asked for.
     #[must_use]
-    pub fn lines(&self) -> Vec<PlanLine> {
-        let mut parts = self.parts();
+    pub fn lines(&self, only: Option<usize>) -> Vec<PlanLine> {
+        let mut parts = self.parts(only);
         parts.sort_by_key(|part| (part.part.day, part.person, part.part.from));
         let mut lines: Vec<PlanLine> = Vec::new();
         for part in parts {

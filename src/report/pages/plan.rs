@@ -176,7 +176,7 @@ impl PlanPage<'_> {
 
     fn by_day(&self, only: Option<Date>, blocks: &mut Vec<Block>) {
         let mut days: BTreeMap<Date, Vec<PlanLine>> = BTreeMap::new();
-        for line in self.report.lines() {
+        for line in self.report.lines(None) {
             days.entry(line.part.day).or_default().push(line);
         }
         let mut shown = 0;

@@ -24,8 +24,8 @@ pub fn work_list_page(report: &PlanReport<'_>, person: usize, only: Option<Date>
         ("hours", report.jobs.hours.said()),
     ])];
     let mut days: BTreeMap<Date, Vec<PlanLine>> = BTreeMap::new();
-    for line in report.lines() {
-        if line.person == person && only.is_none_or(|only| only == line.part.day) {
+    for line in report.lines(Some(person)) {
+        if only.is_none_or(|only| only == line.part.day) {
             days.entry(line.part.day).or_default().push(line);
         }
     }
