@@ -164,7 +164,70 @@ pub fn write(
         })
         .collect();
     let files = CarFiles::of(&priced.storm.cars);
-    entries.extend(write_split_files(folder, priced, wanted, paper)?);
+    if wanted.contains(&Handout::Tables) {
+        let lines = priced.report();
+        write_tables(folder, &lines.in_sums(), Some(&lines))?;
+    }
+    let shows_photos = wanted.contains(&Handout::Html) || wanted.contains(&Handout::Pdf);
+    let sheets = if shows_photos || wanted.contains(&Handout::Text) {
+        sheets(priced, shows_photos)
+    } else {
+        Vec::new()
+    };
+    // A PDF is written front to back by one core; the other has all else to make
+    // meanwhile.
+    let this: &Priced = priced;
+    let (pdfs, rest) = rayon::join(
+        || -> Result<Option<String>, Stop> {
+            if wanted.contains(&Handout::Pdf) {
+                return write_pdfs(folder, this, &sheets, paper);
+            }
+            Ok(None)
+        },
+        || -> Result<(Vec<IndexEntry>, Option<String>), Stop> {
+            // The workbook is one core's work as well; the others share the pages.
+            let missing = match wanted.contains(&Handout::Xlsx) {
+                true => write_workbook(folder, this)?,
+                false => None,
+            };
+            let made = write_reached(folder, this, reached, wanted, paper)?;
+            if wanted.contains(&Handout::Html) {
+                write_pages(folder, this, &sheets, &files)?;
+            }
+            Ok((made, missing))
+        },
+    );
+    said.extend(pdfs?);
+    let (made, missing) = rest?;
+    entries.extend(made);
+    if let Some(missing) = missing {
+        entries.retain(|entry| entry.path != WORKBOOK);
+        said.push(missing);
+    }
+    // Only who decodes the photographs learns of a broken one.
+    for fault in priced.album.faults() {
+        priced.problems.push(fault);
+    }
+    if wanted.contains(&Handout::Text) {
+        write_texts(folder, priced, &sheets)?;
+    }
+    if wanted.contains(&Handout::Html) {
+        let index = index_page(&priced.storm, &entries, &priced.problems);
+        folder.write("index.html", page(&index, &[])?.as_bytes())?;
+    }
+    Ok(said)
+}
+
+/// What was reached beside the prices: split, accounts, close, plan, odds, crews,
+/// the whole lot; what of it the index is to list.
+fn write_reached(
+    folder: &ReportFolder,
+    priced: &Priced,
+    reached: Reached<'_>,
+    wanted: &BTreeSet<Handout>,
+    paper: Paper,
+) -> Result<Vec<IndexEntry>, Stop> {
+    let mut entries = write_split_files(folder, priced, wanted, paper)?;
     if let Some(books) = books_of_storm(priced) {
         let report = books.report();
         let steps = steps_to("billed and received");
@@ -198,53 +261,7 @@ pub fn write(
         let content = lot_content(&report);
         entries.extend(LOT.write(folder, &content, &steps, wanted, paper)?);
     }
-    if wanted.contains(&Handout::Tables) {
-        let lines = priced.report();
-        write_tables(folder, &lines.in_sums(), Some(&lines))?;
-    }
-    let shows_photos = wanted.contains(&Handout::Html) || wanted.contains(&Handout::Pdf);
-    let sheets = if shows_photos || wanted.contains(&Handout::Text) {
-        sheets(priced, shows_photos)
-    } else {
-        Vec::new()
-    };
-    // A PDF is written front to back by one core; the other has the pages and
-    // the workbook to make meanwhile.
-    let this: &Priced = priced;
-    let (pdfs, rest) = rayon::join(
-        || -> Result<Option<String>, Stop> {
-            if wanted.contains(&Handout::Pdf) {
-                return write_pdfs(folder, this, &sheets, paper);
-            }
-            Ok(None)
-        },
-        || -> Result<Option<String>, Stop> {
-            if wanted.contains(&Handout::Html) {
-                write_pages(folder, this, &sheets, &files)?;
-            }
-            if wanted.contains(&Handout::Xlsx) {
-                return write_workbook(folder, this);
-            }
-            Ok(None)
-        },
-    );
-    said.extend(pdfs?);
-    if let Some(missing) = rest? {
-        entries.retain(|entry| entry.path != WORKBOOK);
-        said.push(missing);
-    }
-    // Only who decodes the photographs learns of a broken one.
-    for fault in priced.album.faults() {
-        priced.problems.push(fault);
-    }
-    if wanted.contains(&Handout::Text) {
-        write_texts(folder, priced, &sheets)?;
-    }
-    if wanted.contains(&Handout::Html) {
-        let index = index_page(&priced.storm, &entries, &priced.problems);
-        folder.write("index.html", page(&index, &[])?.as_bytes())?;
-    }
-    Ok(said)
+    Ok(entries)
 }
 
 /// The split and everyone's statement; what of it the index is to list.

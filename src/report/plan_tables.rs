@@ -9,9 +9,7 @@ use crate::storm::Panel;
 /// `plan.csv`: every part of every task, or of one person's.
 #[must_use]
 pub fn plan_grid<'a>(report: &PlanReport<'a>, only: Option<usize>) -> Grid<'a> {
-    let parts = report.parts(None).into_iter();
-    let wanted = parts.filter(|part| only.is_none_or(|only| only == part.person));
-    let rows = wanted.map(|part| {
+    let rows = report.parts(only).into_iter().map(|part| {
         let vehicle = &report.storm.cars[report.job(part.job).car].vehicle;
         vec![
             Value::text(part.part.day.to_string()),
