@@ -266,9 +266,9 @@ impl Drafts {
         }
         // The block is lent while the car's panels grow.
         let mut own = std::mem::take(self.panels_mut(car));
-        if is_new {
+        if !is_new && own.capacity() < MOST_PANELS {
             // The rows of the car lie apart: most of them are still to come.
-            own.reserve(MOST_PANELS);
+            own.reserve_exact(MOST_PANELS - own.len());
         }
         own.extend_from_slice(&self.blocks[block][run]);
         self.cars[car].panels = CarPanels::Own(own);

@@ -13,6 +13,10 @@ const WINDOW: usize = 1 << 15;
 // So no cell of a row within reach is beyond all bounds.
 const _: () = assert!(WINDOW <= MAX_CELL_CHARS + 1);
 
+/// Bytes that are looked through first behind a row of which nothing was known:
+/// where many rows are such, little of it is looked through again.
+const NEAR: usize = 4 * WIDE;
+
 /// Finds the cells of a text row by row. Where one ends hangs on nothing that
 /// stands in it, so that many ends are found before the first cell is read.
 pub struct Cuts<'t> {
@@ -31,6 +35,8 @@ pub struct Cuts<'t> {
     line: usize,
     /// The ends of a row that has others than the text shows.
     odd: Vec<u32>,
+    /// Bytes that are looked through the next time: more each time.
+    reach: usize,
 }
 
 /// The memory in which ends are noted: it serves one text after the other.
@@ -89,6 +95,7 @@ impl<'t> Cuts<'t> {
             lines,
             line: 0,
             odd: Vec::new(),
+            reach: NEAR,
         };
         cuts.forget(from);
         cuts
@@ -116,19 +123,30 @@ impl<'t> Cuts<'t> {
 
     /// Knows of no row from here on.
     fn forget(&mut self, at: usize) {
+        self.begin(at);
+        self.reach = NEAR;
+    }
+
+    fn begin(&mut self, at: usize) {
         self.base = at;
         self.line = 0;
         self.lines.clear();
         self.lines.push(0);
     }
 
-    /// Looks through what stands from the beginning of a row on.
+    /// Looks through what stands from the beginning of a row on, as far as a line
+    /// end stands within the window.
     fn seek(&mut self, at: usize) {
-        self.forget(at);
+        self.begin(at);
+        let reach = self.reach;
+        self.reach = WINDOW.min(2 * reach);
         let window = &self.text[at..self.text.len().min(at + WINDOW)];
         let (wides, rest) = window.as_chunks::<WIDE>();
         let mut known = 1;
         for (place, bytes) in wides.iter().enumerate() {
+            if place * WIDE >= reach && self.lines.len() > 1 {
+                return;
+            }
             known = self.look(bytes, place * WIDE, known);
         }
         if !rest.is_empty() {
@@ -366,6 +384,27 @@ mod tests {
                 assert_eq!(Some(&row.text[start..end]), first);
             }
         }
+    }
+
+    /// Behind a row of which nothing was known little is looked through, then more.
+    #[test]
+    fn what_is_near_is_looked_through_first() {
+        let text = "a;b\n".repeat(20_000);
+        let text = text.as_bytes();
+        let mut cuts = Cuts::new(text, b';', b'\n', 0, CutsMemory::default());
+        let mut at = 0;
+        while at < text.len() / 2 {
+            at = cuts.row(at, 2).expect("a row").next;
+        }
+        assert!(cuts.lines.len() > WINDOW / 4, "{}", cuts.lines.len());
+        cuts.skip_to(at + 2);
+        cuts.row(at + 2, 2).expect("a row");
+        assert!(cuts.lines.len() < NEAR / 2, "{}", cuts.lines.len());
+        // A row that is longer is found all the same.
+        let long = [&b"x".repeat(3 * NEAR)[..], b";y\n", text].concat();
+        let mut cuts = Cuts::new(&long, b';', b'\n', 0, CutsMemory::default());
+        let row = cuts.row(0, 2).expect("a row");
+        assert_eq!(row.next, 3 * NEAR + 3);
     }
 
     /// Whether rows are lines, however they are parted.

@@ -38,7 +38,7 @@ pub fn without_needless(
             let says_nothing = is_closed
                 && behind.is_none_or(|&byte| ends_cell(byte))
                 && cell.first() != Some(&b'#')
-                && !(begins_row && cell.is_empty());
+                && !(begins_row && cell.is_empty() && behind != Some(&delimiter));
             if says_nothing {
                 let end = next + 1 + cell.len();
                 kept.push_str(&text[copied..next]);
@@ -91,7 +91,7 @@ mod tests {
             ("\"a\nb\",\"c\"\n", "\"a\nb\",\"c\"\n"),
             ("\"a\"\"b\",\"c\"\n", "\"a\"\"b\",\"c\"\n"),
             ("\"# a\",\"b\"\n", "\"# a\",\"b\"\n"),
-            ("\"\"\n\"\",\"a\"\n", "\"\"\n\"\",\"a\"\n"),
+            ("\"\"\n\"\",\"a\"\n", "\"\"\n,a\n"),
             // No end: the quote takes all that follows.
             ("\"a\",\"b\n\"c\"", "a,\"b\n\"c\""),
             ("\"a\"b,\"c\"\n\"d\"\n", "\"a\"b,\"c\"\nd\n"),
