@@ -230,7 +230,7 @@ fn event_maxima_of_many_cars() {
         let own = if car % 7 == 0 { "20.00" } else { "" };
         list += &format!("A{car},{payer},{own}\n");
         counts += &format!("A{car},hood,{}\n", car % 19 + 1);
-        // Up to here: the owner's part by hand.
+        // What the first payer's owners bear up to here, by hand, in cents.
         let total = if car % 19 + 1 < 10 { 3_200 } else { 6_050 };
         let deductible = if own.is_empty() { 5_000 } else { 2_000 };
         if car % 3 != 0 && harl < 12_000_000 {
