@@ -188,15 +188,16 @@ impl Neighbours {
     /// Adds a car with its plain panels.
     pub fn add(&mut self, car: &Car, plain: &[PlainCount]) {
         let row = self.row(&car.vehicle.row);
+        let counts = &mut self.counts[row];
         for count in plain {
-            self.counts[row][count.panel.index()].add(count.dents);
+            counts[count.panel.index()].add(count.dents);
         }
         for count in &car.panels {
             let sized = count.sized.iter().map(|(_, dents)| *dents);
             let measured = count.measured.iter().map(|dents| dents.dents);
             let total: u32 = sized.chain(measured).sum();
             if is_told(count.conventional, total) {
-                self.counts[row][count.panel.index()].add(total);
+                counts[count.panel.index()].add(total);
             }
         }
     }
@@ -328,13 +329,12 @@ fn far_counts(
     far: &mut Vec<Problem>,
 ) {
     for stored in drafts.panels(car) {
-        let panel = stored.panel();
+        let (panel, total, conventional) = match stored {
+            StoredPanel::Plain(plain) => (plain.panel, plain.total(), false),
+            StoredPanel::Whole(draft) => (draft.panel, draft.total(), draft.conventional),
+        };
         let Some(near) = &near[panel.index()] else {
             continue;
-        };
-        let (total, conventional) = match stored {
-            StoredPanel::Plain(plain) => (plain.total(), false),
-            StoredPanel::Whole(draft) => (draft.total(), draft.conventional),
         };
         if !is_told(conventional, total) || (near.least..=near.most).contains(&total) {
             continue;

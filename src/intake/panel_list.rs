@@ -2,12 +2,10 @@
 
 use super::eight_bytes::{everywhere, together, zeros};
 use super::panel_draft::PanelDraft;
-use crate::storm::{Access, Metal, Paint, Panel, PlainCount, Provenance, SizeId};
+use crate::storm::{Access, ClassDents, Metal, Paint, Panel, PlainCount, Provenance, SizeId};
 
 /// How many size classes a packed panel can tell apart.
 pub const MANY: usize = PlainCount::CLASSES;
-/// How many of them it can where one has more dents than a byte holds.
-const FEW: usize = 4;
 
 /// The dents of a row by class, packed while they are read.
 #[derive(Debug, Clone, Copy, Default)]
@@ -28,85 +26,56 @@ impl RowDents {
         self.many |= u64::from(dents) << (8 * class);
     }
 
-    fn packed(self) -> Option<PackedDents> {
+    /// The dents of a class below [`MANY`] and of the next one, which had none so far.
+    #[inline]
+    pub fn set_two(&mut self, class: usize, dents: [u32; 2]) {
+        self.by_class[class..class + 2].copy_from_slice(&dents);
+        let [one, other] = dents;
+        self.all |= one | other;
+        self.many |= (u64::from(one) | u64::from(other) << 8) << (8 * class);
+    }
+
+    fn packed(self) -> Option<ClassDents> {
         if self.all <= u32::from(u8::MAX) {
-            return Some(PackedDents::Many(self.many));
+            return Some(ClassDents::Many(self.many));
         }
-        let (few, beyond) = self.by_class.split_at(FEW);
+        let (few, beyond) = self.by_class.split_at(ClassDents::FEW);
         if beyond.iter().any(|dents| *dents > 0) || self.all > u32::from(u16::MAX) {
             return None;
         }
         let few = (0..).zip(few);
         let packed = few.map(|(class, dents)| u64::from(*dents) << (16 * class));
-        Some(PackedDents::Few(packed.sum()))
+        Some(ClassDents::Few(packed.sum()))
     }
 }
 
-const ODD_BYTES: u64 = 0x00ff_00ff_00ff_00ff;
-const ODD_PAIRS: u64 = 0x0000_ffff_0000_ffff;
-
-/// Dents by class: the classes are the sheet's, the first in the lowest bits.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-enum PackedDents {
-    /// 16 bits a class.
-    Few(u64),
-    /// 8 bits a class.
-    Many(u64),
+/// Packs dents by size; none where they do not fit.
+fn packed(sized: &[(SizeId, u32)], classes: &[SizeId]) -> Option<ClassDents> {
+    let mut dents = RowDents::default();
+    let mut last = None;
+    for (size, count) in sized {
+        let at = classes.iter().position(|class| class == size)?;
+        // What is unpacked stands in the order of the classes.
+        if last.is_some_and(|last| last >= at) {
+            return None;
+        }
+        last = Some(at);
+        if at >= MANY {
+            return None;
+        }
+        dents.set(at, *count);
+    }
+    dents.packed()
 }
 
-impl PackedDents {
-    fn of(sized: &[(SizeId, u32)], classes: &[SizeId]) -> Option<PackedDents> {
-        let mut dents = RowDents::default();
-        let mut last = None;
-        for (size, count) in sized {
-            let at = classes.iter().position(|class| class == size)?;
-            // What is unpacked stands in the order of the classes.
-            if last.is_some_and(|last| last >= at) {
-                return None;
-            }
-            last = Some(at);
-            if at >= MANY {
-                return None;
-            }
-            dents.set(at, *count);
+/// The classes with dents, one bit each.
+fn present(dents: ClassDents) -> u8 {
+    match dents {
+        ClassDents::Few(dents) => {
+            let any = |at: usize| u8::from(dents >> (16 * at) & 0xffff > 0) << at;
+            any(0) | any(1) | any(2) | any(3)
         }
-        dents.packed()
-    }
-
-    /// All dents, every class in one step.
-    fn total(self) -> u32 {
-        // 16 bits a class, two classes one over the other where there are many.
-        let by_two = match self {
-            PackedDents::Few(dents) => dents,
-            PackedDents::Many(dents) => (dents & ODD_BYTES) + (dents >> 8 & ODD_BYTES),
-        };
-        let by_four = (by_two & ODD_PAIRS) + (by_two >> 16 & ODD_PAIRS);
-        (by_four as u32) + (by_four >> 32) as u32
-    }
-
-    /// By class, of all there can be.
-    fn by_class(self) -> [u16; MANY] {
-        match self {
-            PackedDents::Few(dents) => std::array::from_fn(|at| {
-                if at < FEW {
-                    (dents >> (16 * at)) as u16
-                } else {
-                    0
-                }
-            }),
-            PackedDents::Many(dents) => dents.to_le_bytes().map(u16::from),
-        }
-    }
-
-    /// The classes with dents, one bit each.
-    fn present(self) -> u8 {
-        match self {
-            PackedDents::Few(dents) => {
-                let any = |at: usize| u8::from(dents >> (16 * at) & 0xffff > 0) << at;
-                any(0) | any(1) | any(2) | any(3)
-            }
-            PackedDents::Many(dents) => together(everywhere(0x80) ^ zeros(dents)),
-        }
+        ClassDents::Many(dents) => together(everywhere(0x80) ^ zeros(dents)),
     }
 }
 
@@ -123,16 +92,25 @@ pub struct PlainPanel {
 }
 
 /// A metal and an access, where they were said, and how dents are packed.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-struct Surface(u8);
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub struct Surface(u8);
 
 impl Surface {
     const MANY: u8 = 1 << 4;
 
-    fn new(metal: Option<Metal>, access: Option<Access>, is_many: bool) -> Surface {
+    /// What was said.
+    #[must_use]
+    pub fn new(metal: Option<Metal>, access: Option<Access>) -> Surface {
         let metal = metal.map_or(0, |metal| metal as u8 + 1);
         let access = access.map_or(0, |access| access as u8 + 1);
-        Surface(metal | access << 2 | if is_many { Surface::MANY } else { 0 })
+        Surface(metal | access << 2)
+    }
+
+    /// What two places say of it, each another part.
+    #[inline]
+    #[must_use]
+    pub fn and(self, other: Surface) -> Surface {
+        Surface(self.0 | other.0)
     }
 
     fn metal(self) -> Option<Metal> {
@@ -160,37 +138,35 @@ impl PlainPanel {
         source: Provenance,
         panel: Panel,
         dents: RowDents,
-        metal: Option<Metal>,
-        access: Option<Access>,
+        surface: Surface,
     ) -> Option<PlainPanel> {
-        PlainPanel::packed(source, panel, dents.packed()?, metal, access)
+        PlainPanel::packed(source, panel, dents.packed()?, surface)
     }
 
     fn packed(
         source: Provenance,
         panel: Panel,
-        dents: PackedDents,
-        metal: Option<Metal>,
-        access: Option<Access>,
+        dents: ClassDents,
+        surface: Surface,
     ) -> Option<PlainPanel> {
-        let (is_many, dents) = match dents {
-            PackedDents::Few(dents) => (false, dents),
-            PackedDents::Many(dents) => (true, dents),
+        let (packing, dents) = match dents {
+            ClassDents::Few(dents) => (0, dents),
+            ClassDents::Many(dents) => (Surface::MANY, dents),
         };
         Some(PlainPanel {
             dents: dents.to_le_bytes(),
             row: source.row,
             sheet: u16::try_from(source.sheet).ok()?,
             panel,
-            surface: Surface::new(metal, access, is_many),
+            surface: Surface(surface.0 | packing),
         })
     }
 
-    fn dents(&self) -> PackedDents {
+    fn dents(&self) -> ClassDents {
         let dents = u64::from_le_bytes(self.dents);
         match self.surface.0 & Surface::MANY {
-            0 => PackedDents::Few(dents),
-            _ => PackedDents::Many(dents),
+            0 => ClassDents::Few(dents),
+            _ => ClassDents::Many(dents),
         }
     }
 
@@ -215,7 +191,7 @@ impl PlainPanel {
     /// The classes of its sheet in which it has dents, one bit each.
     #[must_use]
     pub fn classes_present(&self) -> u8 {
-        self.dents().present()
+        present(self.dents())
     }
 
     /// What was counted.
@@ -226,7 +202,7 @@ impl PlainPanel {
             metal: self.metal().unwrap_or_default(),
             access: self.access().unwrap_or_default(),
             dents: self.total(),
-            by_class: self.dents().by_class(),
+            by_class: self.dents(),
             source: self.source(),
         }
     }
@@ -352,9 +328,11 @@ fn plain(draft: &PanelDraft, classes: &[SizeId]) -> Option<PlainPanel> {
     PlainPanel::packed(
         *source,
         *panel,
-        PackedDents::of(sized, classes)?,
-        metal.map(|(metal, _)| metal),
-        access.map(|(access, _)| access),
+        packed(sized, classes)?,
+        Surface::new(
+            metal.map(|(metal, _)| metal),
+            access.map(|(access, _)| access),
+        ),
     )
 }
 
@@ -425,7 +403,8 @@ mod tests {
                 for dents in [3, 300] {
                     let mut row = RowDents::default();
                     row.set(2, dents);
-                    let plain = PlainPanel::new(source, Panel::RockerR, row, metal, access);
+                    let plain =
+                        PlainPanel::new(source, Panel::RockerR, row, Surface::new(metal, access));
                     let plain = plain.expect("a panel that fits");
                     assert_eq!((plain.metal(), plain.access()), (metal, access));
                     assert_eq!((plain.total(), plain.source()), (dents, source));

@@ -24,7 +24,7 @@ pub fn lines(
     let Some(grid) = card.grid(panel) else {
         return Ok(());
     };
-    if let Some(class) = one_class(card.card.mixed_sizes, by_class) {
+    if let Some(class) = one_class(card.card.mixed_sizes, by_class.len(), |at| by_class[at]) {
         let all = by_class.iter().sum();
         if all > 0 {
             lines.push(line(card, grid, panel, class, all)?);
@@ -39,13 +39,15 @@ pub fn lines(
     Ok(())
 }
 
-/// The class that gives the column to all dents; none where each has its own.
+/// The class that gives the column to all dents, of so many with so many dents each;
+/// none where each has its own.
+#[inline]
 #[must_use]
-pub fn one_class(mixed: MixedSizes, by_class: &[u32]) -> Option<usize> {
+pub fn one_class(mixed: MixedSizes, classes: usize, dents: impl Fn(usize) -> u32) -> Option<usize> {
     let class = match mixed {
         // `max_by_key` keeps the last of equals: a tie goes to the larger class.
-        MixedSizes::Predominant => (0..by_class.len()).max_by_key(|class| by_class[*class]),
-        MixedSizes::Largest => by_class.iter().rposition(|dents| *dents > 0),
+        MixedSizes::Predominant => (0..classes).max_by_key(|class| dents(*class)),
+        MixedSizes::Largest => (0..classes).rfind(|class| dents(*class) > 0),
         MixedSizes::Each => return None,
     };
     Some(class.unwrap_or(0))

@@ -12,51 +12,54 @@ use super::panel_sums::{PanelSum, PanelSums};
 use super::prepared::PreparedCard;
 use crate::intake::SoundCar;
 use crate::money::{Currency, Money};
-use crate::storm::{Access, Body, Group, Metal, Panel, PanelCount, PlainCount, SizeId};
+use crate::storm::{Access, Body, ClassDents, Group, Metal, Panel, PanelCount, PlainCount, SizeId};
 
 /// The groups in which a panel by itself can have lines.
 pub(super) const GROUPS: [Group; 3] = [Group::Dents, Group::Extra, Group::Conventional];
 
-/// The sum of one kind's lines in a group, in minor units: the car's sums are
-/// made of eleven of them.
-#[derive(Debug, Clone, Copy, Default)]
-pub(super) struct KnownSum {
-    pub units: i64,
-    pub priced: u16,
-    pub open: u16,
-}
+/// How many lines of each group have an amount, and how many have none, side by side
+/// in one number: a car's are made of eleven of them.
+#[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]
+pub(super) struct KnownLines(u64);
 
-impl KnownSum {
-    /// None where it does not fit.
-    fn of(sum: GroupSum, currency: Currency) -> Option<KnownSum> {
-        // A car has each panel once, so that all its sums together fit as well.
-        let most = (i64::MAX / Panel::ALL.len() as i64).unsigned_abs();
-        let units = i64::try_from(sum.known.minor_units(currency)).ok()?;
-        Some(KnownSum {
-            units: (units.unsigned_abs() <= most).then_some(units)?,
-            priced: u16::try_from(sum.priced).ok()?,
-            open: u16::try_from(sum.open).ok()?,
-        })
-    }
+impl KnownLines {
+    /// The bits of one of the six counts.
+    const BITS: usize = 10;
+    /// A car has each panel once, so that all its counts together fit as well.
+    const MOST: u32 = ((1 << KnownLines::BITS) - 1) / Panel::ALL.len() as u32;
 
-    fn is_empty(self) -> bool {
-        self.priced + self.open == 0
-    }
-
-    fn sum(self, currency: Currency) -> GroupSum {
-        GroupSum {
-            known: Money::from_minor_units(self.units.into(), currency),
-            priced: self.priced.into(),
-            open: self.open.into(),
+    /// None where they do not fit.
+    fn of(sums: [GroupSum; GROUPS.len()]) -> Option<KnownLines> {
+        let mut lines = 0;
+        for (group, sum) in sums.into_iter().enumerate() {
+            if sum.priced.max(sum.open) > KnownLines::MOST {
+                return None;
+            }
+            lines |= u64::from(sum.priced) << (2 * group * KnownLines::BITS);
+            lines |= u64::from(sum.open) << ((2 * group + 1) * KnownLines::BITS);
         }
+        Some(KnownLines(lines))
+    }
+
+    /// With those of another panel.
+    #[inline]
+    pub fn and(self, other: KnownLines) -> KnownLines {
+        KnownLines(self.0 + other.0)
+    }
+
+    /// Those of a group with an amount, and those without.
+    pub fn of_group(self, group: usize) -> (u32, u32) {
+        let count = |at: usize| (self.0 >> (at * KnownLines::BITS)) as u32 & 0x3ff;
+        (count(2 * group), count(2 * group + 1))
     }
 }
 
 /// What one kind of panel comes to.
 #[derive(Debug, Clone, Copy)]
 pub struct Known {
-    /// In [`GROUPS`] order.
-    pub(super) sums: [KnownSum; GROUPS.len()],
+    /// The sums of its lines in minor units, in [`GROUPS`] order.
+    pub(super) units: [i64; GROUPS.len()],
+    pub(super) lines: KnownLines,
     /// Whether one of its lines has no amount.
     pub is_open: bool,
     /// Whether it is priced.
@@ -71,11 +74,8 @@ pub struct Known {
 impl Known {
     /// A panel without a dent: no line at all.
     const CLEAN: Known = Known {
-        sums: [KnownSum {
-            units: 0,
-            priced: 0,
-            open: 0,
-        }; GROUPS.len()],
+        units: [0; GROUPS.len()],
+        lines: KnownLines(0),
         is_open: false,
         priced: false,
         is_referred: false,
@@ -86,16 +86,31 @@ impl Known {
     /// None where its sums are out of all proportion: it is then priced each time.
     fn of(card: &PreparedCard<'_>, count: &PanelCount, body: Body) -> Option<Known> {
         let (panel, ledger) = panel_alone(card, count, body);
+        let sums = GROUPS.map(|group| ledger.sum(group));
         let mut known = Known {
+            lines: KnownLines::of(sums)?,
             is_open: ledger.is_open(),
             priced: panel.priced,
             is_referred: panel.referral.is_some(),
             ..Known::CLEAN
         };
-        for (sum, group) in known.sums.iter_mut().zip(GROUPS) {
-            *sum = KnownSum::of(ledger.sum(group), card.rounding.currency)?;
+        // A car has each panel once, so that all its sums together fit as well.
+        let most = (i64::MAX / Panel::ALL.len() as i64).unsigned_abs();
+        for (known, sum) in known.units.iter_mut().zip(sums) {
+            let units = i64::try_from(sum.known.minor_units(card.rounding.currency)).ok()?;
+            *known = (units.unsigned_abs() <= most).then_some(units)?;
         }
         Some(known)
+    }
+
+    /// The sum of its lines in a group.
+    fn sum(&self, group: usize, currency: Currency) -> GroupSum {
+        let (priced, open) = self.lines.of_group(group);
+        GroupSum {
+            known: Money::from_minor_units(self.units[group].into(), currency),
+            priced,
+            open,
+        }
     }
 }
 
@@ -106,8 +121,8 @@ pub struct PanelPrices {
     kinds: Vec<Vec<Option<Known>>>,
     /// By card and sheet.
     orders: Vec<Vec<Option<ClassOrder>>>,
-    /// The last of them, with its card and its sheet.
-    order: Option<(usize, u32, ClassOrder)>,
+    /// The last of them, behind its card and its sheet.
+    order: (Option<(usize, u32)>, ClassOrder),
 }
 
 const METALS: usize = Metal::ALL.len();
@@ -118,9 +133,10 @@ const MOST_CLASSES: usize = 8;
 type ByClass = [u32; MOST_CLASSES];
 
 /// Which of a card's classes each of a sheet's is.
-#[derive(Debug, Clone, Copy)]
+#[derive(Debug, Clone, Copy, Default)]
 enum ClassOrder {
     /// Both have the same in the same order.
+    #[default]
     Same,
     /// The card's class of each of the sheet's; none of them where it lacks it.
     Other([u8; PlainCount::CLASSES]),
@@ -140,24 +156,19 @@ impl ClassOrder {
         }
         ClassOrder::Other(order)
     }
+}
 
-    /// None where there are dents of a class that the card lacks.
-    #[inline]
-    fn sort(&self, plain: &PlainCount) -> Option<ByClass> {
-        let dents = plain.by_class.map(u32::from);
-        let ClassOrder::Other(order) = self else {
-            return Some(dents);
-        };
-        let mut by_class = [0; MOST_CLASSES];
-        for (class, dents) in order.iter().zip(dents) {
-            match by_class.get_mut(usize::from(*class)) {
-                Some(sorted) => *sorted += dents,
-                None if dents > 0 => return None,
-                None => {}
-            }
+/// None where there are dents of a class that the card lacks.
+fn sort(order: &[u8; PlainCount::CLASSES], plain: &PlainCount) -> Option<ByClass> {
+    let mut by_class = [0; MOST_CLASSES];
+    for (class, dents) in order.iter().zip(plain.by_class.by_class()) {
+        match by_class.get_mut(usize::from(*class)) {
+            Some(sorted) => *sorted += u32::from(dents),
+            None if dents > 0 => return None,
+            None => {}
         }
-        Some(by_class)
     }
+    Some(by_class)
 }
 
 impl PanelPrices {
@@ -170,14 +181,30 @@ impl PanelPrices {
         plain: &PlainCount,
         body: Body,
     ) -> Option<&Known> {
-        let by_class = self.order(card, car, plain).sort(plain)?;
+        if plain.dents == 0 {
+            return Some(&Known::CLEAN);
+        }
+        let class = match (self.order(card, car, plain), plain.by_class) {
+            // Nearly all of them.
+            (ClassOrder::Same, ClassDents::Many(dents)) => {
+                card_class(card, |class| (dents >> (8 * class)) as u32 & 0xff)
+            }
+            (ClassOrder::Same, few) => {
+                let by_class = few.by_class();
+                card_class(card, |class| by_class[class].into())
+            }
+            (ClassOrder::Other(order), _) => {
+                let by_class = sort(order, plain)?;
+                card_class(card, |class| by_class[class])
+            }
+        }?;
         let of = KindOf {
             panel: plain.panel,
             metal: plain.metal,
             access: plain.access,
             body,
         };
-        self.of_kind(card, of, by_class, plain.dents, || car.count(plain))
+        self.of_kind(card, of, class, plain.dents, || car.count(plain))
     }
 
     /// What another panel comes to; none where more decides than its kind also
@@ -201,7 +228,11 @@ impl PanelPrices {
             body,
         };
         let dents = count.sized.iter().map(|(_, dents)| dents).sum();
-        self.of_kind(card, of, by_class, dents, || count.clone())
+        if dents == 0 {
+            return Some(&Known::CLEAN);
+        }
+        let class = card_class(card, |class| by_class[class])?;
+        self.of_kind(card, of, class, dents, || count.clone())
     }
 
     /// `count` is one of the kind.
@@ -210,16 +241,11 @@ impl PanelPrices {
         &mut self,
         card: &PreparedCard<'_>,
         of: KindOf,
-        by_class: ByClass,
+        class: usize,
         dents: u32,
         count: impl FnOnce() -> PanelCount,
     ) -> Option<&Known> {
-        if dents == 0 {
-            return Some(&Known::CLEAN);
-        }
-        // A card of more classes does without.
-        let by_class = by_class.get(..card.card.sizes.len())?;
-        let class = one_class(card.card.mixed_sizes, by_class)?;
+        let classes = card.card.sizes.len();
         let grid = card.grid(of.panel)?;
         // Above a closed last band is a place of its own.
         let bands = grid.amounts.len() + 1;
@@ -228,36 +254,45 @@ impl PanelPrices {
             + of.body as usize;
         // What is rare stands outside, so that what is not stands close together.
         let surface = of.access as usize * METALS + of.metal as usize;
-        let kind = (surface * by_class.len() + class) * bands + band;
+        let kind = (surface * classes + class) * bands + band;
         if self.kinds.len() <= place {
             self.kinds.resize_with(place + 1, Vec::new);
         }
         let kinds = &mut self.kinds[place];
         if kinds.is_empty() {
-            kinds.resize(by_class.len() * bands * METALS * ACCESSES, None);
+            kinds.resize(classes * bands * METALS * ACCESSES, None);
         }
-        if kinds[kind].is_none() {
-            kinds[kind] = Some(Known::of(card, &count(), of.body)?);
-        }
-        let known = kinds[kind].as_mut()?;
+        let known = match &mut kinds[kind] {
+            Some(known) => known,
+            free => free.insert(Known::of(card, &count(), of.body)?),
+        };
         known.times += 1;
         known.dents += u64::from(dents);
         Some(known)
     }
 
+    /// Which of the card's classes each of a plain panel's sheet is.
+    #[inline]
     fn order(
         &mut self,
         card: &PreparedCard<'_>,
         car: &SoundCar<'_>,
         plain: &PlainCount,
-    ) -> ClassOrder {
-        let sheet = plain.source.sheet;
-        if let Some((of_card, of_sheet, order)) = self.order
-            && (of_card, of_sheet) == (card.number, sheet)
-        {
-            return order;
+    ) -> &ClassOrder {
+        let of = (card.number, plain.source.sheet);
+        if self.order.0 != Some(of) {
+            self.order = (Some(of), self.order_of(card, car, plain));
         }
-        let (of_card, of_sheet) = (card.number, sheet as usize);
+        &self.order.1
+    }
+
+    fn order_of(
+        &mut self,
+        card: &PreparedCard<'_>,
+        car: &SoundCar<'_>,
+        plain: &PlainCount,
+    ) -> ClassOrder {
+        let (of_card, of_sheet) = (card.number, plain.source.sheet as usize);
         if self.orders.len() <= of_card {
             self.orders.resize(of_card + 1, Vec::new());
         }
@@ -266,9 +301,7 @@ impl PanelPrices {
             of_card.resize(of_sheet + 1, None);
         }
         let new = || ClassOrder::of(card, car.classes(plain));
-        let order = *of_card[of_sheet].get_or_insert_with(new);
-        self.order = Some((card.number, sheet, order));
-        order
+        *of_card[of_sheet].get_or_insert_with(new)
     }
 
     /// Adds what all panels that were taken from here come to.
@@ -286,15 +319,25 @@ impl PanelPrices {
                     dents: known.dents,
                     ..PanelSum::default()
                 };
-                for (known_sum, group) in known.sums.iter().zip(GROUPS) {
-                    if !known_sum.is_empty() {
-                        sum.groups[group.index()] = known_sum.sum(currency).times(known.times);
+                for (at, group) in GROUPS.into_iter().enumerate() {
+                    let of_group = known.sum(at, currency);
+                    if !of_group.is_empty() {
+                        sum.groups[group.index()] = of_group.times(known.times);
                     }
                 }
                 sums.add_panel(panel, &sum);
             }
         }
     }
+}
+
+/// The card's class that gives the column to all dents; none where each has its own.
+#[inline]
+fn card_class(card: &PreparedCard<'_>, dents: impl Fn(usize) -> u32) -> Option<usize> {
+    let classes = card.card.sizes.len();
+    // A card of more classes does without.
+    let few = classes <= MOST_CLASSES;
+    few.then(|| one_class(card.card.mixed_sizes, classes, dents))?
 }
 
 /// What a kind of panel hangs on beside its dents and its card.

@@ -1,6 +1,6 @@
 //! What was counted on one panel: facts, before any card sorts or prices them.
 
-use super::{Access, Metal, Paint, Panel};
+use super::{Access, ClassDents, Metal, Paint, Panel};
 use crate::units::Millimetres;
 use smallvec::SmallVec;
 
@@ -79,7 +79,7 @@ pub struct PlainCount {
     /// All dents.
     pub dents: u32,
     /// The same by the classes of their sheet, in its order.
-    pub by_class: [u16; PlainCount::CLASSES],
+    pub by_class: ClassDents,
     /// Where the count stands.
     pub source: Provenance,
 }
@@ -91,7 +91,7 @@ impl PlainCount {
     /// The count as any other one. `classes` are those of its sheet.
     #[must_use]
     pub fn whole(&self, classes: &[SizeId]) -> PanelCount {
-        let by_class = self.by_class.map(u32::from);
+        let by_class = self.by_class.by_class().map(u32::from);
         let sized = classes.iter().copied().zip(by_class);
         PanelCount {
             panel: self.panel,

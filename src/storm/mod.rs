@@ -3,6 +3,7 @@
 
 mod billing_log;
 mod body;
+mod class_dents;
 mod count;
 mod crew_log;
 mod lot_strata;
@@ -18,6 +19,7 @@ pub use billing_log::{
     Subject,
 };
 pub use body::{Body, BodySet};
+pub use class_dents::ClassDents;
 pub use count::{CodeId, MeasuredDents, PanelCount, PlainCount, Provenance, SizeId, SizedDents};
 pub use crew_log::{CrewLog, PaidKind, PaidRow, WorkRow};
 pub use lot_strata::{BLANK_STRATUM, LotHelper, LotSource, LotStrata, LotStratum, WHOLE_LOT};

@@ -1,8 +1,10 @@
 //! Where the cells of a text end: at a delimiter, or with their line.
 
+use super::super::eight_bytes::{below, ones_by_byte};
 use super::super::table::MAX_CELL_CHARS;
+use super::whole_numbers::Span;
 use memchr::{memchr, memchr2};
-use wide::u8x16;
+use wide::{u8x16, u16x8};
 
 /// Bytes that are compared in one go: one bit each.
 const WIDE: usize = 64;
@@ -10,8 +12,8 @@ const WIDE: usize = 64;
 /// Bytes that are looked through before their rows are read: few enough for all
 /// that is found to stay close to the processor.
 const WINDOW: usize = 1 << 15;
-// So no cell of a row within reach is beyond all bounds.
-const _: () = assert!(WINDOW <= MAX_CELL_CHARS + 1);
+// So no cell of a row within reach is beyond all bounds, and places have two bytes.
+const _: () = assert!(WINDOW <= MAX_CELL_CHARS + 1 && WINDOW < u16::MAX as usize);
 
 /// Bytes that are looked through first behind a row of which nothing was known:
 /// where many rows are such, little of it is looked through again.
@@ -27,27 +29,41 @@ pub struct Cuts<'t> {
     line_end: u8,
     /// The bytes that were looked through begin with a row.
     base: usize,
-    /// The bytes that end cells there, behind one before all of them.
-    ends: Box<[u32]>,
-    /// Which of them end a line, behind the first one.
-    lines: Vec<u32>,
-    /// The last of these that is behind.
+    /// Where cells begin there: at the first byte, and behind each that ends one.
+    starts: Box<[u16]>,
+    /// Which of them begin a line.
+    lines: Vec<u16>,
+    /// The one of these at which a row was asked for last.
     line: usize,
-    /// The ends of a row that has others than the text shows.
-    odd: Vec<u32>,
+    /// Where cells begin in a row that has others than the text shows.
+    odd: Vec<u16>,
     /// Bytes that are looked through the next time: more each time.
     reach: usize,
 }
 
-/// The memory in which ends are noted: it serves one text after the other.
+/// The memory in which cells are noted: it serves one text after the other.
 #[derive(Default)]
 pub struct CutsMemory {
-    ends: Box<[u32]>,
-    lines: Vec<u32>,
+    starts: Box<[u16]>,
+    lines: Vec<u16>,
 }
 
-/// The byte before the first one.
-const BEFORE: u32 = u32::MAX;
+/// The places of the ones of every byte, counted from 1.
+const ONES: [[u16; 8]; 256] = {
+    let (mut ones, mut byte) = ([[0; 8]; 256], 0);
+    while byte < 256 {
+        let (mut place, mut found) = (0, 0);
+        while place < 8 {
+            if byte >> place & 1 == 1 {
+                ones[byte][found] = place as u16 + 1;
+                found += 1;
+            }
+            place += 1;
+        }
+        byte += 1;
+    }
+    ones
+};
 
 /// The cells of one row.
 #[derive(Clone, Copy)]
@@ -56,21 +72,50 @@ pub struct RowCells<'c> {
     pub base: usize,
     /// The text from there on.
     pub text: &'c [u8],
-    /// The byte before the row, and those that end its cells.
-    ends: &'c [u32],
+    /// Where its cells begin, and where the next row does.
+    starts: &'c [u16],
+    /// Whether none is missing.
+    is_whole: bool,
     /// Where the next row begins.
     pub next: usize,
 }
 
 impl RowCells<'_> {
-    /// From where one cell begins to where another one ends, within the text.
+    /// From where a cell begins to where it ends, within the text.
     #[inline]
-    pub fn span(&self, first: usize, last: usize) -> (usize, usize) {
-        let end = self.ends[last + 1];
-        // Where a row has fewer cells, what is missing is empty.
-        let start = self.ends[first].wrapping_add(1).min(end);
-        (start as usize, end as usize)
+    pub fn cell(&self, cell: usize) -> Span {
+        let starts = &self.starts[cell..cell + 2];
+        between(starts[0], starts[1])
     }
+
+    /// The same of a cell and of the next one.
+    #[inline]
+    pub fn two(&self, cell: usize) -> (Span, Span) {
+        let starts = &self.starts[cell..cell + 3];
+        (between(starts[0], starts[1]), between(starts[1], starts[2]))
+    }
+
+    /// From where one cell begins to where another one ends.
+    #[inline]
+    pub fn span(&self, first: usize, last: usize) -> Span {
+        between(self.starts[first], self.starts[last + 1])
+    }
+
+    /// Whether nothing stands from one cell to another one, where that is told by
+    /// their ends.
+    #[inline]
+    pub fn is_empty(&self, first: usize, last: usize) -> bool {
+        let (start, end) = self.span(first, last);
+        self.is_whole && end - start == last - first
+    }
+}
+
+/// From where a cell begins to where it ends: a byte before the next one begins.
+#[inline]
+fn between(start: u16, next: u16) -> Span {
+    let end = usize::from(next) - 1;
+    // Where a row has fewer cells, what is missing is empty.
+    (usize::from(start).min(end), end)
 }
 
 impl<'t> Cuts<'t> {
@@ -82,16 +127,16 @@ impl<'t> Cuts<'t> {
         from: usize,
         memory: CutsMemory,
     ) -> Cuts<'t> {
-        let CutsMemory { mut ends, lines } = memory;
-        if ends.is_empty() {
-            ends = vec![BEFORE; WINDOW + 2].into_boxed_slice();
+        let CutsMemory { mut starts, lines } = memory;
+        if starts.is_empty() {
+            starts = vec![0; WINDOW + WIDE + 9].into_boxed_slice();
         }
         let mut cuts = Cuts {
             text,
             delimiter: u8x16::splat(delimiter),
             line_end,
             base: from,
-            ends,
+            starts,
             lines,
             line: 0,
             odd: Vec::new(),
@@ -104,14 +149,14 @@ impl<'t> Cuts<'t> {
     /// The memory, for another text.
     pub fn into_memory(self) -> CutsMemory {
         CutsMemory {
-            ends: self.ends,
+            starts: self.starts,
             lines: self.lines,
         }
     }
 
     /// Goes on at the beginning of a later row.
     pub fn skip_to(&mut self, at: usize) {
-        let after = |line: &u32| self.base + self.ends[*line as usize].wrapping_add(1) as usize;
+        let after = |line: &u16| self.base + usize::from(self.starts[usize::from(*line)]);
         let ahead = self.lines[self.line..].iter();
         self.line += ahead.take_while(|line| after(line) <= at).count().max(1) - 1;
         if after(&self.lines[self.line]) != at {
@@ -158,12 +203,12 @@ impl<'t> Cuts<'t> {
         let is_whole = at + window.len() == self.text.len();
         if is_whole && !self.text.ends_with(&[self.line_end]) {
             // The text ends its last line, too.
-            self.ends[known] = window.len() as u32;
-            self.lines.push(known as u32);
+            self.starts[known] = window.len() as u16 + 1;
+            self.lines.push(known as u16);
         }
     }
 
-    /// Notes the ends among some bytes; how many there are now.
+    /// Notes the cells that end among some bytes; how many there are now.
     #[inline]
     fn look(&mut self, bytes: &[u8; WIDE], from: usize, known: usize) -> usize {
         let (mut delimiters, mut lines) = (0, 0);
@@ -175,19 +220,25 @@ impl<'t> Cuts<'t> {
             lines |= bits(u8x16::splat(self.line_end));
         }
         let all = delimiters | lines;
+        let ones = ones_by_byte(all);
+        let through = below(ones);
         while lines != 0 {
             let before = (lines & lines.wrapping_neg()) - 1;
             let place = known as u32 + (all & before).count_ones();
-            self.lines.push(place);
+            self.lines.push(place as u16);
             lines &= lines - 1;
         }
-        let (mut left, mut known) = (all, known);
-        while left != 0 {
-            self.ends[known] = from as u32 + left.trailing_zeros();
-            left &= left - 1;
-            known += 1;
+        // Eight places are written for each eight bytes: those that are none are
+        // written over, and there is room for one in every place.
+        let room = &mut self.starts[known..known + WIDE + 8];
+        let mut before = u16x8::splat(from as u16);
+        for (part, byte) in all.to_le_bytes().into_iter().enumerate() {
+            let places = before + u16x8::new(ONES[usize::from(byte)]);
+            let at = usize::from(((through - ones) >> (8 * part)) as u8);
+            room[at..at + 8].copy_from_slice(&places.to_array());
+            before += u16x8::splat(8);
         }
-        known
+        known + (through >> 56) as usize
     }
 
     /// The cells of the row that begins at `start`, where the last one ended: so
@@ -200,31 +251,33 @@ impl<'t> Cuts<'t> {
         }
         let [before, last] = *self.lines[self.line..].first_chunk()?;
         self.line += 1;
-        let ends = &self.ends[before as usize..=last as usize];
+        let starts = &self.starts[usize::from(before)..=usize::from(last)];
         let text = &self.text[self.base..];
-        let end = *ends.last()? as usize;
+        let end = usize::from(*starts.last()?) - 1;
         let has_return = end > start - self.base && text[end - 1] == b'\r';
         let row = RowCells {
             base: self.base,
             text,
-            ends,
+            starts,
+            is_whole: true,
             next: (self.base + end + 1).min(self.text.len()),
         };
-        if ends.len() == wanted + 1 && !has_return {
+        if starts.len() == wanted + 1 && !has_return {
             return Some(row);
         }
-        if ends.len() > wanted + 1 {
+        if starts.len() > wanted + 1 {
             return None;
         }
-        let end = (end - usize::from(has_return)) as u32;
+        let next = (end + 1 - usize::from(has_return)) as u16;
         self.odd.clear();
-        self.odd.extend_from_slice(ends);
+        self.odd.extend_from_slice(starts);
         if let Some(last) = self.odd.last_mut() {
-            *last = end;
+            *last = next;
         }
-        self.odd.resize(wanted + 1, end);
+        self.odd.resize(wanted + 1, next);
         Some(RowCells {
-            ends: &self.odd,
+            starts: &self.odd,
+            is_whole: false,
             ..row
         })
     }
@@ -309,6 +362,7 @@ mod tests {
             let line = rows.next().expect("a row");
             let next = at + line.len();
             let line = line.strip_suffix(&[line_end]).unwrap_or(line);
+            let has_return = line.ends_with(b"\r");
             let line = line.strip_suffix(b"\r").unwrap_or(line);
             let cells: Vec<&[u8]> = line.split(|byte| *byte == b';').collect();
             match cuts.row(at, wanted) {
@@ -319,9 +373,17 @@ mod tests {
                         let known = cells.get(cell).copied().unwrap_or_default();
                         let (start, end) = row.span(cell, cell);
                         assert_eq!(&row.text[start..end], known);
+                        assert_eq!(row.cell(cell), (start, end));
+                        if cell > 0 {
+                            assert_eq!(row.two(cell - 1), (row.cell(cell - 1), (start, end)));
+                        }
                         let (start, end) = row.span(0, cell);
                         let known = cells[..cells.len().min(cell + 1)].join(&b';');
                         assert_eq!(&row.text[start..end], known);
+                        let is_empty = known.iter().all(|byte| *byte == b';');
+                        if row.is_empty(0, cell) || cells.len() == wanted && !has_return {
+                            assert_eq!(row.is_empty(0, cell), is_empty);
+                        }
                     }
                 }
                 None => {

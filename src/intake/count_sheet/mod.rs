@@ -10,6 +10,7 @@ mod plain_rows;
 mod quotes;
 mod rows;
 mod stock;
+mod whole_numbers;
 mod word_memo;
 
 pub use facts::fact_text;

@@ -2,7 +2,7 @@
 
 use super::super::draft::SheetMeta;
 use super::super::header::{Column, ListColumn, Role};
-use super::super::panel_list::MANY;
+use super::super::panel_list::{MANY, Surface};
 use crate::storm::{Access, Metal, Panel};
 
 /// What a column is to a plain row.
@@ -39,6 +39,8 @@ pub struct Layout {
     pub stock: usize,
     /// The cells of dents by class, each with its class's place among the sheet's.
     pub classes: Vec<(usize, usize)>,
+    /// Two side by side of two classes that follow each other: the first one.
+    pub twos: Vec<(usize, usize)>,
     /// The cell of all dents.
     pub dents: Option<usize>,
     /// The cells of the list's columns, in their order.
@@ -52,37 +54,36 @@ pub struct Layout {
 /// it, so that what several say is put together bit by bit.
 #[derive(Debug, Clone, Copy, Default)]
 pub struct Said {
-    /// The panel, the place of the size among the sheet's classes, the metal and
-    /// the access, from the lowest byte on; each by its place from 1, and 0 where
-    /// none was said.
-    parts: u32,
+    /// The panel and, above it, the place of the size among the sheet's classes,
+    /// each by its place from 1, and 0 where none was said.
+    parts: u16,
+    /// The metal and the access.
+    pub surface: Surface,
     /// Columns that nobody knows and in which something stands, one bit each.
     pub unknown: u64,
 }
 
 const SIZE: u32 = 8;
-const METAL: u32 = 16;
-const ACCESS: u32 = 24;
 
 impl Said {
     /// A panel.
     pub fn say_panel(&mut self, panel: Panel) {
-        self.parts |= panel.index() as u32 + 1;
+        self.parts |= panel.index() as u16 + 1;
     }
 
     /// A size, by its place among the sheet's classes.
     pub fn say_size(&mut self, class: Option<u8>) {
-        self.parts |= class.map_or(0, |class| u32::from(class) + 1) << SIZE;
+        self.parts |= class.map_or(0, |class| u16::from(class) + 1) << SIZE;
     }
 
     /// A metal, where there is one.
     pub fn say_metal(&mut self, metal: Option<Metal>) {
-        self.parts |= metal.map_or(0, |metal| metal as u32 + 1) << METAL;
+        self.surface = self.surface.and(Surface::new(metal, None));
     }
 
     /// An access, where there is one.
     pub fn say_access(&mut self, access: Option<Access>) {
-        self.parts |= access.map_or(0, |access| access as u32 + 1) << ACCESS;
+        self.surface = self.surface.and(Surface::new(None, access));
     }
 
     /// Adds what other columns say.
@@ -90,6 +91,7 @@ impl Said {
     pub fn and(self, other: Said) -> Said {
         Said {
             parts: self.parts | other.parts,
+            surface: self.surface.and(other.surface),
             unknown: self.unknown | other.unknown,
         }
     }
@@ -106,16 +108,6 @@ impl Said {
     /// The place of the size among the sheet's classes.
     pub fn size(self) -> Option<usize> {
         self.part(SIZE)
-    }
-
-    /// The metal, where one was said.
-    pub fn metal(self) -> Option<Metal> {
-        Metal::ALL.get(self.part(METAL)?).copied()
-    }
-
-    /// The access, where one was said.
-    pub fn access(self) -> Option<Access> {
-        Access::ALL.get(self.part(ACCESS)?).copied()
     }
 }
 
@@ -160,7 +152,15 @@ impl PlainColumns {
             let mut is_words = false;
             match *column {
                 Plain::Stock => layout.stock = index,
-                Plain::Class(class) => layout.classes.push((index, class)),
+                Plain::Class(class) => match layout.classes.pop() {
+                    Some((cell, before)) if (cell + 1, before + 1) == (index, class) => {
+                        layout.twos.push((cell, before));
+                    }
+                    before => {
+                        layout.classes.extend(before);
+                        layout.classes.push((index, class));
+                    }
+                },
                 Plain::Dents => layout.dents = Some(index),
                 Plain::List(..) => layout.lists.push(index),
                 _ => {

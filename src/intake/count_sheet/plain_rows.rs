@@ -17,12 +17,13 @@ use super::super::table::Cell;
 use super::super::text_blocks::RecordEnds;
 use super::super::vehicle_list::three_after_comma;
 use super::block_rows::{BlockRows, Piece, Run};
-use super::cuts::{Cuts, CutsMemory, Lines};
+use super::cuts::{Cuts, CutsMemory, Lines, RowCells};
 use super::facts::fact_text;
 use super::plain_columns::{Layout, Plain, PlainColumns, Said};
 use super::quotes::without_needless;
 use super::stock::is_sum_row;
-use super::word_memo::{WordKey, WordMemo, whole_number};
+use super::whole_numbers::{two_whole_numbers, whole_number};
+use super::word_memo::{WordKey, WordMemo};
 use crate::storm::words::PanelWord;
 use crate::storm::{Access, Metal, Panel, Provenance, SizeId};
 use hashbrown::DefaultHashBuilder;
@@ -90,6 +91,7 @@ impl<'a> PlainRows<'a> {
 
     /// Reads a block of text from a byte on, into the memory of one that is no
     /// longer needed.
+    #[inline(never)] // so that it stands together in a profile
     pub fn read(&mut self, text: String, from: usize, spent: BlockRows) -> BlockRows {
         let (text, from) = match without_needless(&text, from, self.delimiter, &mut self.ends) {
             Some(unquoted) => (unquoted, 0),
@@ -174,26 +176,20 @@ impl<'a> PlainRows<'a> {
             return Some(next);
         }
         let mut dents = RowDents::default();
+        for &(cell, class) in &self.layout.twos {
+            let (one, other) = cells.two(cell);
+            dents.set_two(class, two_whole_numbers(text, one, other)?);
+        }
         for &(cell, class) in &self.layout.classes {
-            let (at, end) = cells.span(cell, cell);
-            dents.set(class, whole_number(text, at, end)?);
+            dents.set(class, whole_number(text, cells.cell(cell))?);
         }
-        self.rare.clear();
-        let mut said = Said::default();
-        for words in 0..self.layout.words.len() {
-            let (first, last) = self.layout.words[words];
-            let (at, end) = cells.span(first, last);
-            let key = WordKey::of(text, at, end);
-            let here = match self.words[words].find(key) {
-                Some(known) => known,
-                None => self.words(bytes, base + at..base + end, key, words)?,
-            };
-            said = said.and(here);
-        }
+        let (said, is_rare) = match self.known_words(&cells) {
+            Some(said) => (said, false),
+            None => self.read_words(bytes, &cells)?,
+        };
         let panel = said.panel()?;
         if let Some(cell) = self.layout.dents {
-            let (at, end) = cells.span(cell, cell);
-            let total = whole_number(text, at, end)?;
+            let total = whole_number(text, cells.cell(cell))?;
             match said.size() {
                 Some(class) => dents.set(class, total),
                 None if total > 0 => return None,
@@ -201,27 +197,57 @@ impl<'a> PlainRows<'a> {
             }
         }
         for (here, cell) in self.list_here.iter_mut().zip(&self.layout.lists) {
-            let (at, end) = cells.span(*cell, *cell);
+            let (at, end) = cells.cell(*cell);
             *here = base + at..base + end;
         }
         let source = Provenance {
             sheet: self.sheet,
             row: block.rows,
         };
-        let plain = PlainPanel::new(source, panel, dents, said.metal(), said.access())?;
-        let stored = if self.rare.is_empty() {
-            StoredPanel::Plain(plain)
-        } else {
-            self.rich(bytes, plain)?
+        let plain = PlainPanel::new(source, panel, dents, said.surface)?;
+        let stored = match is_rare {
+            false => StoredPanel::Plain(plain),
+            true => self.rich(bytes, plain)?,
         };
-        let (at, end) = cells.span(self.layout.stock, self.layout.stock);
+        let (at, end) = cells.cell(self.layout.stock);
         let stock = base + at..base + end;
         self.take(bytes, start..next, stock, stored, said.unknown, block)?;
         Some(next)
     }
 
-    /// Reads words cell by cell that were not read before in this company.
+    /// What the words of a row say, where all of them were read before.
+    #[inline]
+    fn known_words(&self, cells: &RowCells<'_>) -> Option<Said> {
+        let mut said = Said::default();
+        for (&(first, last), known) in self.layout.words.iter().zip(&self.words) {
+            // Few rows have an oversize dent or a metal of their own.
+            if !cells.is_empty(first, last) {
+                let (at, end) = cells.span(first, last);
+                said = said.and(known.find(WordKey::of(cells.text, at, end))?);
+            }
+        }
+        Some(said)
+    }
+
+    /// The same where some are new, and whether any of them is rare.
     #[cold]
+    fn read_words(&mut self, bytes: &[u8], cells: &RowCells<'_>) -> Option<(Said, bool)> {
+        self.rare.clear();
+        let mut said = Said::default();
+        for place in 0..self.layout.words.len() {
+            let (first, last) = self.layout.words[place];
+            let (at, end) = cells.span(first, last);
+            let key = WordKey::of(cells.text, at, end);
+            let here = match self.words[place].find(key) {
+                Some(known) => known,
+                None => self.words(bytes, cells.base + at..cells.base + end, key, place)?,
+            };
+            said = said.and(here);
+        }
+        Some((said, !self.rare.is_empty()))
+    }
+
+    /// Reads words cell by cell that were not read before in this company.
     fn words(
         &mut self,
         bytes: &[u8],
@@ -274,6 +300,7 @@ impl<'a> PlainRows<'a> {
     }
 
     /// Adds a panel to the run of its car.
+    #[inline(always)] // a region adds eleven million
     fn take(
         &mut self,
         bytes: &[u8],
@@ -283,41 +310,59 @@ impl<'a> PlainRows<'a> {
         unknown: u64,
         block: &mut BlockRows,
     ) -> Option<()> {
-        let bit = 1 << stored.panel().index();
+        let here = 1 << stored.panel().index();
         let key = WordKey::of(bytes, stock.start, stock.end);
-        if let Some(Piece::Run(run)) = block.pieces.last_mut()
-            && run.bytes.end == rows.start
-            && self.stock == key
-            && (key.is_whole() || bytes[run.stock.clone()] == bytes[stock.clone()])
-            && run.here & bit == 0
-            && (self.list.is_empty() || self.says_the_same(bytes))
-        {
-            run.bytes.end = rows.end;
-            run.panels += 1;
-            run.here |= bit;
-            run.unknown |= unknown;
-            block.panels.push(stored);
-            return Some(());
+        match block.pieces.last_mut() {
+            Some(Piece::Run(run))
+                if run.bytes.end == rows.start
+                    && self.stock == key
+                    && (key.is_whole() || bytes[run.stock.clone()] == bytes[stock.clone()])
+                    && run.here & here == 0
+                    && (self.list.is_empty() || self.says_the_same(bytes)) =>
+            {
+                run.bytes.end = rows.end;
+                run.panels += 1;
+                run.here |= here;
+                run.unknown |= unknown;
+            }
+            _ => {
+                let run = self.begin(bytes, rows, stock, block)?;
+                self.stock = key;
+                block.pieces.push(Piece::Run(Run {
+                    here,
+                    unknown,
+                    ..run
+                }));
+            }
         }
+        block.panels.push(stored);
+        Some(())
+    }
+
+    /// Begins the run of a car with a row.
+    fn begin(
+        &mut self,
+        bytes: &[u8],
+        rows: Range<usize>,
+        stock: Range<usize>,
+        block: &mut BlockRows,
+    ) -> Option<Run> {
         let text = std::str::from_utf8(&bytes[stock.clone()]).ok()?;
         if !is_plain_stock(text) {
             return None;
         }
         let facts = self.facts(bytes, block)?;
         std::mem::swap(&mut self.list, &mut self.list_here);
-        self.stock = key;
-        block.pieces.push(Piece::Run(Run {
+        Some(Run {
             hash: self.hasher.hash_one(text),
             stock,
             bytes: rows,
             row: block.rows,
             panels: 1,
             facts,
-            here: bit,
-            unknown,
-        }));
-        block.panels.push(stored);
-        Some(())
+            here: 0,
+            unknown: 0,
+        })
     }
 
     /// Whether the row says of its car letter for letter what the run's first one says.

@@ -30,7 +30,9 @@ impl WordKey {
     #[inline]
     pub fn of(text: &[u8], at: usize, end: usize) -> WordKey {
         let length = end - at;
-        match (text[at..].first_chunk(), WordKey::BYTES.get(length)) {
+        let window = text.get(at..at + WordKey::WINDOW);
+        let window = window.and_then(|window| window.first_chunk());
+        match (window, WordKey::BYTES.get(length)) {
             (Some(window), Some(bytes)) => {
                 WordKey(u128::from_le_bytes(*window) & bytes | (length as u128) << WordKey::LENGTH)
             }
@@ -65,44 +67,10 @@ impl WordKey {
     }
 }
 
-/// A count of up to four digits or nothing, between two bytes of a text; none
-/// for all else. How many digits there are is as good as random, so that
-/// nothing branches on it.
-#[inline]
-pub fn whole_number(text: &[u8], at: usize, end: usize) -> Option<u32> {
-    let length = end - at;
-    if length > 4 {
-        return None;
-    }
-    let window = match text[at..].first_chunk() {
-        Some(window) => *window,
-        None => short_window(&text[at..end]),
-    };
-    // The last digit goes to the upper end; what stands behind the cell falls out,
-    // and what comes in below is no digit but 0.
-    let values = u64::from(u32::from_le_bytes(window) ^ 0x3030_3030) << (32 - 8 * length);
-    let values = values as u32;
-    let above_nine = (values.wrapping_add(0x7676_7676) | values) & 0x8080_8080;
-    if above_nine != 0 {
-        return None;
-    }
-    // Two digits side by side in one step, and then both pairs.
-    let pairs = (values * 10 + (values >> 8)) & 0x00ff_00ff;
-    Some((pairs & 0xff) * 100 + (pairs >> 16))
-}
-
-/// Of a cell behind which the text ends.
-#[cold]
-fn short_window(cell: &[u8]) -> [u8; 4] {
-    let mut window = [0; 4];
-    window[..cell.len()].copy_from_slice(cell);
-    window
-}
-
 /// What the first words of a column were read as.
 pub struct WordMemo<T> {
     /// A free slot has the key of no word.
-    slots: Vec<(WordKey, Option<T>)>,
+    slots: Box<[(WordKey, Option<T>); SLOTS]>,
 }
 
 const SLOTS: usize = 256;
@@ -111,9 +79,8 @@ const TRIED: usize = 8;
 
 impl<T> Default for WordMemo<T> {
     fn default() -> WordMemo<T> {
-        let free = std::iter::repeat_with(|| (WordKey::NONE, None));
         WordMemo {
-            slots: free.take(SLOTS).collect(),
+            slots: Box::new([const { (WordKey::NONE, None) }; SLOTS]),
         }
     }
 }
@@ -216,36 +183,5 @@ mod tests {
         }
         let kept = memo.slots.iter().filter(|(key, _)| *key != WordKey::NONE);
         assert_eq!(kept.count(), SLOTS);
-    }
-
-    /// Every count of up to four digits, and every byte in place of a digit, is
-    /// read as the standard library reads it, whatever stands beside it.
-    #[test]
-    fn counts_are_what_the_library_reads() {
-        let check = |before: &[u8], cell: &[u8], behind: &[u8]| {
-            let text = [before, cell, behind].concat();
-            let found = whole_number(&text, before.len(), before.len() + cell.len());
-            let is_plain = cell.len() <= 4 && cell.iter().all(u8::is_ascii_digit);
-            let number = std::str::from_utf8(cell).ok().and_then(|cell| match cell {
-                "" => Some(0),
-                cell => cell.parse().ok(),
-            });
-            let expected = number.filter(|_| is_plain);
-            assert_eq!(found, expected, "{before:?} {cell:?} {behind:?}");
-        };
-        for behind in [&b""[..], b";", b";1;22;steel"] {
-            for before in [&b""[..], b";", b"7;", b"hood;9999;"] {
-                for count in 0..=12_000_u32 {
-                    check(before, count.to_string().as_bytes(), behind);
-                }
-                check(before, b"", behind);
-                check(before, b"007", behind);
-                for byte in 0..=u8::MAX {
-                    check(before, &[byte], behind);
-                    check(before, &[b'1', byte], behind);
-                    check(before, &[byte, b'9', b'0', b'4'], behind);
-                }
-            }
-        }
     }
 }
