@@ -116,18 +116,22 @@ fn write_table(
     currency: Currency,
 ) -> Result<(), Stop> {
     // The second file is made beside the first but written behind it, so that a
-    // full disk leaves neither of them half new.
-    let (text, columns) = rayon::join(
-        || {
-            folder.write_with(&format!("{name}.csv"), |file| {
-                write_csv(table, currency, file)
-            })
-        },
-        || to_parquet(table, currency),
-    );
-    text?;
-    folder.write(&format!("{name}.parquet"), &columns?)?;
-    Ok(())
+    // full disk leaves neither of them half new. No core waits for the disk.
+    std::thread::scope(|scope| {
+        let (text, columns) = rayon::join(
+            || {
+                let text = folder.write_beside(&format!("{name}.csv"), |file| {
+                    write_csv(table, currency, file)
+                });
+                text.map(|text| scope.spawn(|| text.finish()))
+            },
+            || to_parquet(table, currency),
+        );
+        let finished = text?.join();
+        finished.unwrap_or_else(|panic| std::panic::resume_unwind(panic))?;
+        folder.write(&format!("{name}.parquet"), &columns?)?;
+        Ok(())
+    })
 }
 
 /// The report's struct as JSON.

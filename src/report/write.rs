@@ -104,24 +104,74 @@ impl ReportFolder {
         name: &str,
         write: impl FnOnce(&mut dyn Write) -> std::io::Result<()>,
     ) -> Result<(), WriteError> {
-        let target = self.path.join(name);
-        // The process's number keeps two runs at once apart; the name never stays.
-        let beside = self
-            .path
-            .join(format!(".{name}.{}.part", std::process::id()));
+        self.write_beside(name, write)?.finish()
+    }
+
+    /// Writes a file whole beside its target, which is as it was until the file is
+    /// finished.
+    ///
+    /// # Errors
+    /// What the system said.
+    pub fn write_beside(
+        &self,
+        name: &str,
+        write: impl FnOnce(&mut dyn Write) -> std::io::Result<()>,
+    ) -> Result<Beside, WriteError> {
+        let paths = Paths {
+            target: self.path.join(name),
+            // The process's number keeps two runs at once apart; the name never stays.
+            beside: self
+                .path
+                .join(format!(".{name}.{}.part", std::process::id())),
+        };
         let written = (|| {
-            let mut file = fs::File::create(&beside)?;
+            let mut file = fs::File::create(&paths.beside)?;
             write(&mut file)?;
-            file.sync_all()?;
-            fs::rename(&beside, &target)
+            Ok(file)
         })();
-        written.map_err(|error| {
-            let _ = fs::remove_file(&beside);
-            WriteError {
-                path: target,
-                said: error.to_string(),
-            }
-        })
+        match written {
+            Ok(file) => Ok(Beside { file, paths }),
+            Err(error) => Err(paths.failed(&error)),
+        }
+    }
+}
+
+/// A file that is written but not yet what it is called.
+#[derive(Debug)]
+#[must_use]
+pub struct Beside {
+    file: fs::File,
+    paths: Paths,
+}
+
+impl Beside {
+    /// Waits until the disk has it, and gives it its name.
+    ///
+    /// # Errors
+    /// What the system said; the target is then as it was.
+    pub fn finish(self) -> Result<(), WriteError> {
+        let Beside { file, paths } = self;
+        let finished = file
+            .sync_all()
+            .and_then(|()| fs::rename(&paths.beside, &paths.target));
+        finished.map_err(|error| paths.failed(&error))
+    }
+}
+
+#[derive(Debug)]
+struct Paths {
+    target: PathBuf,
+    beside: PathBuf,
+}
+
+impl Paths {
+    /// Leaves nothing behind.
+    fn failed(self, error: &std::io::Error) -> WriteError {
+        let _ = fs::remove_file(&self.beside);
+        WriteError {
+            path: self.target,
+            said: error.to_string(),
+        }
     }
 }
 
