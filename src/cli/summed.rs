@@ -7,7 +7,7 @@ use super::priced::{Refusal, say_left_out};
 use super::problems::{SHOWN, counted, say_problems};
 use super::progress::Progress;
 use crate::intake::{Cars, Problems, SoundCars};
-use crate::pricing::{CarSums, PanelSums, SumPricer, SummedStorm, SumsOfCars, agreed_by_car};
+use crate::pricing::{CarSums, OpenSums, SumPricer, SummedStorm, SumsOfCars, agreed_by_car};
 use crate::rates::Rates;
 use crate::report::SumReport;
 use crate::storm::Storm;
@@ -55,7 +55,7 @@ struct Open {
     storm: Storm,
     rates: Rates,
     cars: Vec<CarSums>,
-    panels: PanelSums,
+    sums: OpenSums,
 }
 
 /// Checks and prices all cars, a chunk at a time on every core, each up to its
@@ -89,7 +89,7 @@ fn go_through(cars: &mut Cars<'_>) -> Open {
             }
             let wrong = pricer.open(&car, rows, counts, &sheets, &mut sums);
             if wrong.is_empty() && counts {
-                slot[place - first] = pricer.sum(car.car, &sums);
+                slot[place - first] = pricer.sum(car.car, &mut sums);
                 priced += 1;
             }
             let wrong = wrong.into_iter().map(|problem| (place, problem));
@@ -98,9 +98,9 @@ fn go_through(cars: &mut Cars<'_>) -> Open {
         pooled().push(sums);
         (priced, all_wrong)
     });
-    let mut panels = PanelSums::default();
+    let mut all = OpenSums::default();
     for sums in pooled().iter() {
-        sums.add_to(&mut panels, storm.currency);
+        all.join(sums, storm.currency);
     }
     let mut priced = 0;
     for (of_chunk, wrong) in chunks {
@@ -119,7 +119,7 @@ fn go_through(cars: &mut Cars<'_>) -> Open {
         storm,
         rates,
         cars: sums,
-        panels,
+        sums: all,
     }
 }
 
@@ -156,7 +156,7 @@ pub fn price_in_sums(
         }
     };
     progress.stage("adding up");
-    let sums = SumPricer::new(&open.storm, &open.rates).close(open.cars, open.panels);
+    let sums = SumPricer::new(&open.storm, &open.rates).close(open.cars, open.sums);
     let totals = StormTotals::of(&sums, open.storm.payers.len())?;
     drop(progress);
     if errors > 0 {

@@ -66,11 +66,15 @@ impl Currency {
     /// tables of a million rows: `text` makes a string of every cell. A test
     /// holds the two together.
     pub fn push_text(self, amount: Money, text: &mut Vec<u8>) {
-        let units = amount.minor_units(self);
-        let Ok(positive) = u64::try_from(units.unsigned_abs()) else {
-            text.extend_from_slice(self.text(amount).as_bytes());
-            return;
-        };
+        match i64::try_from(amount.minor_units(self)) {
+            Ok(units) => self.push_units(units, text),
+            Err(_) => text.extend_from_slice(self.text(amount).as_bytes()),
+        }
+    }
+
+    /// The same where the amount is kept in minor units.
+    pub fn push_units(self, units: i64, text: &mut Vec<u8>) {
+        let positive = units.unsigned_abs();
         if units < 0 {
             text.push(b'-');
         }
@@ -78,7 +82,10 @@ impl Currency {
             0 => push_units::<0>(positive, text),
             2 => push_units::<2>(positive, text),
             3 => push_units::<3>(positive, text),
-            _ => text.extend_from_slice(self.text(amount).trim_start_matches('-').as_bytes()),
+            _ => {
+                let amount = Money::from_minor_units(positive.into(), self);
+                text.extend_from_slice(self.text(amount).as_bytes());
+            }
         }
     }
 

@@ -24,7 +24,7 @@ use std::ops::{Add, AddAssign, Neg, Sub};
 
 /// An amount in whole minor units. It is made by [`Rounding::money`] or, where
 /// the text was already checked against the currency, by [`Currency::amount`].
-#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Default, Debug)]
+#[derive(Clone, Copy, PartialEq, Eq, Hash, Default, Debug)]
 pub struct Money(Decimal);
 
 impl Money {
@@ -70,6 +70,12 @@ impl Money {
     /// [`Money::minor_units`].
     #[must_use]
     pub fn from_minor_units(units: i128, currency: Currency) -> Money {
+        if let Ok(units) = i64::try_from(units) {
+            let size = units.unsigned_abs();
+            let (lower, upper) = (size as u32, (size >> 32) as u32);
+            let places = currency.places();
+            return Money(Decimal::from_parts(lower, upper, 0, units < 0, places));
+        }
         Exact {
             mantissa: units,
             scale: currency.places(),
@@ -92,6 +98,24 @@ impl Money {
             return units as f64 / power;
         }
         self.0.to_f64().unwrap_or(f64::NAN)
+    }
+}
+
+impl Ord for Money {
+    #[inline]
+    fn cmp(&self, other: &Money) -> Ordering {
+        // Nearly all amounts have all places of their currency.
+        if self.0.scale() == other.0.scale() {
+            return self.0.mantissa().cmp(&other.0.mantissa());
+        }
+        self.0.cmp(&other.0)
+    }
+}
+
+impl PartialOrd for Money {
+    #[inline]
+    fn partial_cmp(&self, other: &Money) -> Option<Ordering> {
+        Some(self.cmp(other))
     }
 }
 
@@ -136,6 +160,26 @@ impl Neg for Money {
 impl Sum for Money {
     fn sum<I: Iterator<Item = Money>>(amounts: I) -> Money {
         amounts.fold(Money::ZERO, Add::add)
+    }
+}
+
+/// An amount as it is kept: in minor units where 64 bits hold them.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum Amount {
+    /// In minor units of a currency that stands elsewhere.
+    Units(i64),
+    /// By itself.
+    Money(Money),
+}
+
+impl Amount {
+    /// The amount by itself.
+    #[must_use]
+    pub fn money(self, currency: Currency) -> Money {
+        match self {
+            Amount::Units(units) => Money::from_minor_units(units.into(), currency),
+            Amount::Money(money) => money,
+        }
     }
 }
 

@@ -4,6 +4,7 @@
 use super::agreed;
 use super::basis::Explainer;
 use super::car::{self, OpenCar, PricedPanel};
+use super::car_amounts::CarAmounts;
 use super::ledger::{GroupSum, Ledger};
 use super::owner::{OwnersSoFar, Share};
 use super::panel_sums::{Marks, PanelSums};
@@ -11,7 +12,7 @@ use super::prepared::PreparedCard;
 use super::settle::{Discounts, discounts, settle};
 use super::sums::{CarCounts, CarSums, OwnTerms, SummedStorm};
 use super::total_loss::TotalLossFlag;
-use crate::money::Money;
+use crate::money::{Currency, Money};
 use crate::rates::{LotTier, Rates};
 use crate::storm::{Car, Storm};
 use compact_str::CompactString;
@@ -91,19 +92,15 @@ impl PricedCar {
 
     /// The same car in sums.
     #[must_use]
-    pub fn sums(&self, car: &Car) -> CarSums {
+    pub fn sums(&self, car: &Car, currency: Currency) -> CarSums {
         CarSums {
             stock: CompactString::new(&car.vehicle.stock),
             payer: u32::try_from(car.vehicle.payer).unwrap_or(u32::MAX),
             body: car.vehicle.body,
             status: self.status,
             counts: CarCounts::of(&self.panels),
-            groups: *self.ledger.sums(),
-            total: self.total(),
-            owner_pays: self.owner_pays,
-            payer_pays: self.payer_pays,
+            amounts: CarAmounts::new(self.ledger.sums(), self.owner_pays, currency),
             total_loss: self.total_loss,
-            has_priced_panel: self.has_priced_panel(),
             has_own_line: self.ledger.lines().iter().any(|line| line.panel.is_none()),
             own: OwnTerms::of(&car.vehicle),
         }
@@ -137,7 +134,10 @@ impl PricedStorm {
         }
         let cars = self.cars.iter().zip(&storm.cars);
         SummedStorm {
-            cars: cars.map(|(priced, car)| priced.sums(car)).collect(),
+            cars: cars
+                .map(|(priced, car)| priced.sums(car, storm.currency))
+                .collect(),
+            currency: storm.currency,
             panels,
             tiers: self.tiers.clone(),
             priced_cars: self.priced_cars.clone(),

@@ -4,6 +4,7 @@
 use super::agreed;
 use super::basis::Explainer;
 use super::car::{OpenCar, PricedPanel};
+use super::car_amounts::CarAmounts;
 use super::ledger::{GroupSum, Ledger};
 use super::owner::{Deductibles, OwnersSoFar, Share};
 use super::panel_prices::PanelPrices;
@@ -14,7 +15,7 @@ use super::storm::Status;
 use super::total_loss::TotalLossFlag;
 use crate::intake::{Problem, SheetMeta, SoundCar};
 use crate::money::{Currency, Money};
-use crate::rates::{LotTier, Rates};
+use crate::rates::{LotTier, Rates, Terms};
 use crate::storm::{Agreed, Body, Car, Storm, Vehicle};
 use compact_str::CompactString;
 use rayon::prelude::*;
@@ -72,18 +73,10 @@ pub struct CarSums {
     pub status: Status,
     /// Its counts.
     pub counts: CarCounts,
-    /// The sums of its lines, in [`crate::storm::Group::ALL`] order.
-    pub groups: [GroupSum; 6],
-    /// Their sum.
-    pub total: GroupSum,
-    /// What the owner pays; none while nothing is known.
-    pub owner_pays: Option<Money>,
-    /// What the payer pays; none while nothing is known.
-    pub payer_pays: Option<Money>,
+    /// The sums of its lines, and who pays them.
+    pub amounts: CarAmounts,
     /// The total-loss flag.
     pub total_loss: Option<TotalLossFlag>,
-    /// Whether any panel is priced: what a lot tier counts.
-    pub(super) has_priced_panel: bool,
     /// Whether it has a line of its own, beside all panels.
     pub(super) has_own_line: bool,
     // Few lists give them, so they do not take room in every car.
@@ -130,15 +123,36 @@ impl OwnTerms {
 #[derive(Default)]
 pub struct SumsOfCars {
     open: OpenCar,
+    /// Where a car is settled.
+    settling: Ledger,
     prices: PanelPrices,
     panels: PanelSums,
+    /// How many cars of each payer have a priced panel.
+    priced_cars: Vec<usize>,
 }
 
-impl SumsOfCars {
-    /// Adds the sums by panel of all its cars.
-    pub fn add_to(&self, sums: &mut PanelSums, currency: Currency) {
-        sums.join(&self.panels);
-        self.prices.add_to(sums, currency);
+/// What all cars have together before the storm is closed.
+#[derive(Debug, Default)]
+pub struct OpenSums {
+    /// The sums by panel.
+    panels: PanelSums,
+    /// How many cars of each payer have a priced panel: what lot tiers count.
+    priced_cars: Vec<usize>,
+}
+
+impl OpenSums {
+    /// Adds what one thread has priced.
+    pub fn join(&mut self, cars: &SumsOfCars, currency: Currency) {
+        self.panels.join(&cars.panels);
+        cars.prices.add_to(&mut self.panels, currency);
+        add_each(&mut self.priced_cars, &cars.priced_cars);
+    }
+}
+
+fn add_each(to: &mut Vec<usize>, more: &[usize]) {
+    to.resize(to.len().max(more.len()), 0);
+    for (to, more) in to.iter_mut().zip(more) {
+        *to += more;
     }
 }
 
@@ -147,6 +161,8 @@ pub struct SumPricer<'a> {
     storm: &'a Storm,
     rates: &'a Rates,
     prepared: Vec<PreparedCard<'a>>,
+    /// What each payer's cars get off, where no lot tier decides of it.
+    standing: Vec<Option<Discounts>>,
 }
 
 impl<'a> SumPricer<'a> {
@@ -158,6 +174,7 @@ impl<'a> SumPricer<'a> {
             storm,
             rates,
             prepared: PreparedCard::all(&rates.cards, storm.currency),
+            standing: rates.terms.iter().map(standing_discounts).collect(),
         }
     }
 
@@ -190,59 +207,81 @@ impl<'a> SumPricer<'a> {
         wrong
     }
 
-    /// The sums of the car that was opened last.
+    /// The sums of the car that was opened last, as far as they hang on no other car.
     #[must_use]
-    pub fn sum(&self, car: &Car, sums: &SumsOfCars) -> CarSums {
+    pub fn sum(&self, car: &Car, sums: &mut SumsOfCars) -> CarSums {
         let open = &sums.open;
         let (lines, counts) = (open.ledger.lines(), open.counts());
         let vehicle = &car.vehicle;
-        CarSums {
+        let mut of_car = CarSums {
             stock: CompactString::new(&vehicle.stock),
             payer: u32::try_from(vehicle.payer).unwrap_or(u32::MAX),
             body: vehicle.body,
             status: Status::of(car.counted, &counts, &open.ledger),
             counts,
-            groups: *open.ledger.sums(),
-            // Nothing of it is known before the car is settled.
-            total: GroupSum::default(),
-            owner_pays: None,
-            payer_pays: None,
+            amounts: CarAmounts::default(),
             total_loss: None,
-            has_priced_panel: open.has_priced_panel(),
             has_own_line: lines.iter().any(|line| line.panel.is_none()),
             own: OwnTerms::of(vehicle),
+        };
+        let payers = vehicle.payer + 1;
+        if sums.priced_cars.len() < payers {
+            sums.priced_cars.resize(payers, 0);
         }
+        sums.priced_cars[vehicle.payer] += usize::from(open.has_priced_panel());
+        sums.settling.resume(*open.ledger.sums());
+        let mut owner = None;
+        if let Some(discounts) = &self.standing[vehicle.payer] {
+            self.settle(&of_car, discounts, &mut sums.settling, &mut sums.panels);
+            if self.shares_alone(vehicle.payer) {
+                let total = sums.settling.total();
+                owner = self.share(&mut of_car, total, &mut OwnersSoFar::default());
+            }
+        }
+        let groups = sums.settling.sums();
+        of_car.amounts = CarAmounts::new(groups, owner, self.storm.currency);
+        of_car
     }
 
-    /// Steps 7 to 9 of a car at what its payer's cars get off.
+    /// Whether the owners' parts of a payer's cars hang on no other car.
+    fn shares_alone(&self, payer: usize) -> bool {
+        let terms = &self.rates.terms[payer];
+        self.standing[payer].is_some() && terms.deductible_event_max.is_none()
+    }
+
+    /// Steps 7 to 9 of a car whose sums stand in the ledger, at what its payer's cars
+    /// get off.
     fn settle(
         &self,
-        car: &mut CarSums,
+        car: &CarSums,
         discounts: &Discounts,
         ledger: &mut Ledger,
         panels: &mut PanelSums,
     ) {
         let terms = &self.rates.terms[car.payer as usize];
-        ledger.resume(car.groups);
         settle(ledger, terms, discounts, self.prepared[terms.card].rounding);
         panels.add_own(ledger.lines(), car.has_own_line);
-        car.groups = *ledger.sums();
-        car.total = ledger.total();
     }
 
-    /// Steps 10 and 11 of a car, in lot order.
-    fn share(&self, car: &mut CarSums, owners: &mut [OwnersSoFar]) {
+    /// Steps 10 and 11 of a car, in lot order; what its owner pays.
+    fn share(&self, car: &mut CarSums, total: GroupSum, owners: &mut OwnersSoFar) -> Option<Money> {
         if !car.is_counted() {
-            return;
+            return None;
         }
-        let payer = car.payer as usize;
+        let terms = &self.rates.terms[car.payer as usize];
         let value = car.own.as_ref().and_then(|own| own.value);
-        let (terms, deductible) = (&self.rates.terms[payer], car.own_deductible());
-        let share = Share::of(terms, value, deductible, car.total, &mut owners[payer]);
-        car.owner_pays = share.owner_pays;
-        car.payer_pays = share.payer_pays;
+        let share = Share::of(terms, value, car.own_deductible(), total, owners);
         car.total_loss = share.total_loss;
+        share.owner_pays
     }
+}
+
+/// What a payer's cars get off, where no lot tier decides of it.
+fn standing_discounts(terms: &Terms) -> Option<Discounts> {
+    terms
+        .lot_discount
+        .is_empty()
+        .then(|| discounts(terms, None))
 }
 
 /// A storm in sums, in lot order.
@@ -250,6 +289,8 @@ impl<'a> SumPricer<'a> {
 pub struct SummedStorm {
     /// The cars.
     pub cars: Vec<CarSums>,
+    /// The currency of their amounts.
+    pub currency: Currency,
     /// The sums by panel.
     pub panels: PanelSums,
     /// The lot tier that each payer's cars reach.
@@ -262,53 +303,60 @@ pub struct SummedStorm {
 const CHUNK: usize = 4_096;
 
 impl SumPricer<'_> {
-    /// How many cars of each payer have a priced panel.
-    fn priced_cars(&self, cars: &[CarSums]) -> Vec<usize> {
-        let payers = self.storm.payers.len();
-        let chunks = cars.par_chunks(CHUNK).map(|cars| {
-            let mut priced = vec![0; payers];
-            for car in cars {
-                priced[car.payer as usize] += usize::from(car.has_priced_panel);
-            }
-            priced
-        });
-        chunks.reduce(
-            || vec![0; payers],
-            |one, other| {
-                one.iter()
-                    .zip(other)
-                    .map(|(one, other)| one + other)
-                    .collect()
-            },
-        )
-    }
-
-    /// Steps 7 to 11 of all cars, in lot order.
+    /// Steps 7 to 11 of all cars that hang on others, in lot order.
     #[must_use]
-    pub fn close(&self, mut cars: Vec<CarSums>, mut panels: PanelSums) -> SummedStorm {
-        let priced_cars = self.priced_cars(&cars);
+    pub fn close(&self, mut cars: Vec<CarSums>, sums: OpenSums) -> SummedStorm {
+        let OpenSums {
+            mut panels,
+            mut priced_cars,
+        } = sums;
         let terms = &self.rates.terms;
+        priced_cars.resize(terms.len(), 0);
         let tiers: Vec<Option<LotTier>> = terms
             .iter()
             .zip(&priced_cars)
             .map(|(terms, cars)| terms.tier(*cars))
             .collect();
+        if !(0..terms.len()).all(|payer| self.shares_alone(payer)) {
+            self.close_in_lot_order(&mut cars, &mut panels, &tiers);
+        }
+        SummedStorm {
+            cars,
+            currency: self.storm.currency,
+            panels,
+            tiers,
+            priced_cars,
+        }
+    }
+
+    fn close_in_lot_order(
+        &self,
+        cars: &mut [CarSums],
+        panels: &mut PanelSums,
+        tiers: &[Option<LotTier>],
+    ) {
+        let (terms, currency) = (&self.rates.terms, self.storm.currency);
         let discounts: Vec<Discounts> = terms
             .iter()
-            .zip(&tiers)
+            .zip(tiers)
             .map(|(terms, tier)| discounts(terms, *tier))
             .collect();
+        let hangs_on_others = |car: &&mut CarSums| !self.shares_alone(car.payer as usize);
         let settled: Vec<(PanelSums, Vec<Deductibles>)> = cars
             .par_chunks_mut(CHUNK)
             .map(|cars| {
                 let (mut ledger, mut own) = (Ledger::default(), PanelSums::default());
                 let mut deductibles = vec![Deductibles::default(); terms.len()];
-                for car in cars {
+                for car in cars.iter_mut().filter(hangs_on_others) {
                     let payer = car.payer as usize;
-                    self.settle(car, &discounts[payer], &mut ledger, &mut own);
+                    if self.standing[payer].is_none() {
+                        ledger.resume(car.amounts.groups(currency));
+                        self.settle(car, &discounts[payer], &mut ledger, &mut own);
+                        car.amounts = CarAmounts::new(ledger.sums(), None, currency);
+                    }
                     if car.is_counted() {
-                        let (own, total) = (car.own_deductible(), car.total.known);
-                        deductibles[payer].add(&terms[payer], own, total);
+                        let total = car.amounts.total(currency).known;
+                        deductibles[payer].add(&terms[payer], car.own_deductible(), total);
                     }
                 }
                 (own, deductibles)
@@ -325,15 +373,11 @@ impl SumPricer<'_> {
         }
         let chunks = cars.par_chunks_mut(CHUNK).zip(starts);
         chunks.for_each(|(cars, mut owners)| {
-            for car in cars {
-                self.share(car, &mut owners);
+            for car in cars.iter_mut().filter(hangs_on_others) {
+                let total = car.amounts.total(currency);
+                let owner = self.share(car, total, &mut owners[car.payer as usize]);
+                car.amounts.set_owner(owner, currency);
             }
         });
-        SummedStorm {
-            cars,
-            panels,
-            tiers,
-            priced_cars,
-        }
     }
 }

@@ -122,6 +122,11 @@ impl CellSink<'_> for CsvText<'_> {
         self.end_cell();
     }
 
+    fn units(&mut self, units: i64) {
+        self.currency.push_units(units, self.text);
+        self.end_cell();
+    }
+
     fn statistic(&mut self, value: f64, places: usize) {
         // Writing into memory does not fail.
         drop(write!(self.text, "{value:.places$}"));

@@ -1,6 +1,6 @@
 //! A table of values that every format walks.
 
-use crate::money::Money;
+use crate::money::{Currency, Money};
 use std::borrow::Cow;
 use std::ops::Range;
 
@@ -88,19 +88,14 @@ pub trait CellSink<'a> {
     /// An amount.
     fn money(&mut self, amount: Money);
 
+    /// An amount in minor units of the table's currency.
+    fn units(&mut self, units: i64);
+
     /// An estimate, and the decimals that text gives it.
     fn statistic(&mut self, value: f64, places: usize);
 
     /// The end of the row.
     fn end_row(&mut self);
-
-    /// An amount, where there is one.
-    fn money_if(&mut self, amount: Option<Money>) {
-        match amount {
-            Some(amount) => self.money(amount),
-            None => self.empty(),
-        }
-    }
 }
 
 /// Rows and columns that a file can be made of.
@@ -145,26 +140,49 @@ impl Tabular for Grid<'_> {
     }
 }
 
-/// The cells of one row, or of several one after the other.
-impl<'a> CellSink<'a> for Vec<Value<'a>> {
+/// The cells of one row as values.
+#[derive(Debug)]
+pub struct GridCells<'a> {
+    /// So far.
+    pub row: Vec<Value<'a>>,
+    currency: Currency,
+}
+
+impl GridCells<'_> {
+    /// None yet, of so many.
+    #[must_use]
+    pub fn new(columns: usize, currency: Currency) -> Self {
+        GridCells {
+            row: Vec::with_capacity(columns),
+            currency,
+        }
+    }
+}
+
+impl<'a> CellSink<'a> for GridCells<'a> {
     fn empty(&mut self) {
-        self.push(Value::Empty);
+        self.row.push(Value::Empty);
     }
 
     fn text(&mut self, text: &'a str) {
-        self.push(Value::text(text));
+        self.row.push(Value::text(text));
     }
 
     fn count(&mut self, count: u64) {
-        self.push(Value::Count(count));
+        self.row.push(Value::Count(count));
     }
 
     fn money(&mut self, amount: Money) {
-        self.push(Value::Money(amount));
+        self.row.push(Value::Money(amount));
+    }
+
+    fn units(&mut self, units: i64) {
+        let amount = Money::from_minor_units(units.into(), self.currency);
+        self.money(amount);
     }
 
     fn statistic(&mut self, value: f64, places: usize) {
-        self.push(Value::Statistic(value, places));
+        self.row.push(Value::Statistic(value, places));
     }
 
     fn end_row(&mut self) {}

@@ -15,6 +15,9 @@ use std::ops::Range;
 /// Rows of one group in the file: enough for the columns to be packed well, and
 /// few enough for every core to have some.
 const ROWS: usize = 1 << 17;
+/// Bytes of a column that are packed in one go: few enough to stay close to the
+/// processor.
+const PAGE: usize = 1 << 18;
 
 /// A table as a Parquet file, packed on all cores.
 ///
@@ -31,23 +34,23 @@ pub fn to_parquet(table: &impl Tabular, currency: Currency) -> Result<Vec<u8>, F
         version: Version::V1,
         // The library's own level, 3, takes longer and makes a table of cars no smaller.
         compression: CompressionOptions::Zstd(Some(ZstdLevel::try_new(1)?)),
-        data_page_size: None,
+        data_page_size: Some(PAGE),
     };
     let mut file = FileWriter::try_new(Vec::new(), schema, options)?;
     let starts: Vec<usize> = (0..table.height()).step_by(ROWS).collect();
-    let groups: Vec<Group> = starts
-        .into_par_iter()
-        .map(|start| {
-            let rows = rows(table, start..(start + ROWS).min(table.height()), currency)?;
-            Group::pack(&rows, &file)
-        })
-        .collect::<Result<_, FrameError>>()?;
-    for group in &groups {
-        let columns = group.columns.iter().map(|pages| {
-            let pages = fallible_streaming_iterator::convert(pages.iter().map(PolarsResult::Ok));
-            Ok(DynStreamingIterator::new(pages))
-        });
-        file.write(group.rows, DynIter::new(columns))?;
+    // One for each core: the library packs a page into as much room as it could need
+    // and keeps that with it.
+    for starts in starts.chunks(rayon::current_num_threads()) {
+        let groups: Vec<Group> = starts
+            .par_iter()
+            .map(|start| {
+                let rows = rows(table, *start..(start + ROWS).min(table.height()), currency)?;
+                Group::pack(&rows, &file)
+            })
+            .collect::<Result<_, FrameError>>()?;
+        for group in &groups {
+            group.write(&mut file)?;
+        }
     }
     file.end(None)?;
     Ok(file.into_inner())
@@ -108,6 +111,15 @@ impl Group {
             columns,
         })
     }
+
+    fn write(&self, file: &mut FileWriter<Vec<u8>>) -> Result<(), FrameError> {
+        let columns = self.columns.iter().map(|pages| {
+            let pages = fallible_streaming_iterator::convert(pages.iter().map(PolarsResult::Ok));
+            Ok(DynStreamingIterator::new(pages))
+        });
+        file.write(self.rows, DynIter::new(columns))?;
+        Ok(())
+    }
 }
 
 /// The columns so far, and the one whose cell comes next. What is not of its
@@ -141,6 +153,13 @@ impl Columns {
         Ok(DataFrame::new(self.height, columns)?)
     }
 
+    fn wide_units(&mut self, units: i128) {
+        match self.next() {
+            Cells::Money(all) => all.append_value(units),
+            other => other.push_nothing(),
+        }
+    }
+
     fn next(&mut self) -> &mut Cells {
         self.next += 1;
         &mut self.columns[self.next - 1]
@@ -168,10 +187,11 @@ impl CellSink<'_> for Columns {
 
     fn money(&mut self, amount: Money) {
         let amount = amount.minor_units(self.currency);
-        match self.next() {
-            Cells::Money(units) => units.append_value(amount),
-            other => other.push_nothing(),
-        }
+        self.wide_units(amount);
+    }
+
+    fn units(&mut self, units: i64) {
+        self.wide_units(units.into());
     }
 
     fn statistic(&mut self, value: f64, _: usize) {
@@ -221,7 +241,8 @@ impl Cells {
             Cells::Statistic(values) => values.finish().into_column(),
             Cells::Money(units) => {
                 let places = currency.places() as usize;
-                let amounts = units.finish().into_decimal(38, places)?;
+                // Money has 28 digits, so that no amount is too long for the column.
+                let amounts = units.finish().into_decimal_unchecked(38, places);
                 amounts.into_series().into_column()
             }
         })

@@ -1,6 +1,7 @@
 //! A priced storm in sums: its cars, its totals, and none of its lines.
 
-use super::grid::{CellSink, Column, Grid, Kind, Tabular, Value, columns};
+use super::grid::{CellSink, Column, Grid, GridCells, Kind, Tabular, Value, columns};
+use crate::money::Amount;
 use crate::pricing::{CarSums, SummedStorm};
 use crate::storm::{Group, Storm};
 use crate::totals::{By, StormTotals, TotalsRow};
@@ -124,9 +125,9 @@ impl<'a> CarTable<'a> {
     #[must_use]
     pub fn grid(&self) -> Grid<'a> {
         let row = |car: &'a CarSums| {
-            let mut cells = Vec::with_capacity(self.columns.len());
+            let mut cells = GridCells::new(self.columns.len(), self.storm.currency);
             self.cells(car, &mut cells);
-            cells
+            cells.row
         };
         Grid {
             columns: self.columns.clone(),
@@ -157,12 +158,11 @@ impl<'a> CarTable<'a> {
         ] {
             cells.count(u64::from(count));
         }
-        for group in &car.groups {
-            cells.money_if(group.shown());
-        }
-        cells.money_if(car.total.shown());
-        cells.money_if(car.payer_pays);
-        cells.money_if(car.owner_pays);
+        car.amounts.shown(|amount| match amount {
+            Some(Amount::Units(units)) => cells.units(units),
+            Some(Amount::Money(amount)) => cells.money(amount),
+            None => cells.empty(),
+        });
         cells.text(car.total_loss.map_or("", |flag| flag.word()));
     }
 }

@@ -130,9 +130,10 @@ impl Summary<'_, '_> {
                     ]
                     .map(|count| count.to_string()),
                 );
-                row.push(self.sum(car.total));
-                row.push(self.optional(car.payer_pays));
-                row.push(self.optional(car.owner_pays));
+                let currency = self.report.storm.currency;
+                row.push(self.sum(car.amounts.total(currency)));
+                row.push(self.optional(car.amounts.payer_pays(currency)));
+                row.push(self.optional(car.amounts.owner_pays(currency)));
                 row.push(car.total_loss.map_or("", |flag| flag.word()).to_owned());
             } else {
                 row.resize(11, String::new());

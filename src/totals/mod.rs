@@ -91,13 +91,17 @@ impl StormTotals {
     /// # Errors
     /// Only when the library of data frames fails, which is a bug.
     pub fn of(storm: &SummedStorm, payers: usize) -> Result<StormTotals, FrameError> {
-        let parts = Parts::of(&storm.cars, payers);
-        let whole = parts.whole().row(By::Storm);
+        let parts = Parts::of(&storm.cars, payers, storm.currency);
+        let whole = parts.whole().row(By::Storm, storm.currency);
         let counted = whole.cars;
         let mut rows = vec![whole];
         let mut spread = parts.by_payer();
         spread.extend(parts.by_body());
-        rows.extend(spread.iter().map(|(by, part)| part.row(*by)));
+        rows.extend(
+            spread
+                .iter()
+                .map(|(by, part)| part.row(*by, storm.currency)),
+        );
         rows.extend(storm.panels.rows().map(|(panel, sum)| TotalsRow {
             by: By::Panel(panel),
             cars: sum.cars,

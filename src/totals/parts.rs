@@ -1,8 +1,8 @@
 //! Sums over the cars of the storm, of each payer, of each body.
 
 use super::{By, TotalsRow};
-use crate::money::Money;
-use crate::pricing::{CarSums, GroupSum, Status};
+use crate::money::{Currency, Money};
+use crate::pricing::{AmountSums, CarSums, GroupSum, Status};
 use crate::storm::Body;
 use rayon::prelude::*;
 
@@ -15,9 +15,7 @@ pub struct Part {
     panels: u64,
     dents: u64,
     oversize: u64,
-    groups: [GroupSum; 6],
-    payer_pays: Money,
-    owner_pays: Money,
+    amounts: AmountSums,
     /// The totals of the priced cars, for statistics: a quote's total is only a part.
     pub totals: Vec<f64>,
     /// The largest of them.
@@ -25,21 +23,17 @@ pub struct Part {
 }
 
 impl Part {
-    fn add(&mut self, car: &CarSums) {
+    fn add(&mut self, car: &CarSums, currency: Currency) {
         self.cars += 1;
         self.quotes += u64::from(car.status == Status::Quote);
         self.panels += u64::from(car.counts.panels);
         self.dents += u64::from(car.counts.dents);
         self.oversize += u64::from(car.counts.oversize);
-        for (sum, group) in self.groups.iter_mut().zip(car.groups) {
-            sum.join(group);
-        }
-        self.payer_pays += car.payer_pays.unwrap_or(Money::ZERO);
-        self.owner_pays += car.owner_pays.unwrap_or(Money::ZERO);
+        self.amounts.add(&car.amounts, currency);
         if car.status == Status::Priced {
-            let total = car.total.known;
-            self.totals.push(total.as_statistic());
-            self.largest = self.largest.max(Some(total));
+            let total = car.amounts.total(currency);
+            self.totals.push(total.known.as_statistic());
+            self.largest = self.largest.max(Some(total.known));
         }
     }
 
@@ -49,19 +43,16 @@ impl Part {
         self.panels += other.panels;
         self.dents += other.dents;
         self.oversize += other.oversize;
-        for (sum, group) in self.groups.iter_mut().zip(other.groups) {
-            sum.join(group);
-        }
-        self.payer_pays += other.payer_pays;
-        self.owner_pays += other.owner_pays;
+        self.amounts.join(&other.amounts);
         self.totals.extend_from_slice(&other.totals);
         self.largest = self.largest.max(other.largest);
     }
 
     /// As a row of the totals.
     #[must_use]
-    pub fn row(&self, by: By) -> TotalsRow {
-        let shown = GroupSum::of_all(&self.groups).shown();
+    pub fn row(&self, by: By, currency: Currency) -> TotalsRow {
+        let groups = self.amounts.groups(currency);
+        let shown = GroupSum::of_all(&groups).shown();
         TotalsRow {
             by,
             cars: self.cars,
@@ -69,9 +60,9 @@ impl Part {
             panels: self.panels,
             dents: self.dents,
             oversize: self.oversize,
-            groups: self.groups,
-            payer_pays: shown.map(|_| self.payer_pays),
-            owner_pays: shown.map(|_| self.owner_pays),
+            groups,
+            payer_pays: shown.map(|_| self.amounts.payers_pay(currency)),
+            owner_pays: shown.map(|_| self.amounts.owners_pay(currency)),
         }
     }
 }
@@ -89,14 +80,14 @@ const CHUNK: usize = 16_384;
 
 impl Parts {
     /// Sums cars; uncounted ones are in no total.
-    pub fn of(cars: &[CarSums], payers: usize) -> Parts {
+    pub fn of(cars: &[CarSums], payers: usize, currency: Currency) -> Parts {
         let empty = || vec![Part::default(); payers * BODIES];
         let chunks: Vec<Vec<Part>> = cars
             .par_chunks(CHUNK)
             .map(|cars| {
                 let mut cells = empty();
                 for car in cars.iter().filter(|car| car.is_counted()) {
-                    cells[car.payer as usize * BODIES + car.body as usize].add(car);
+                    cells[car.payer as usize * BODIES + car.body as usize].add(car, currency);
                 }
                 cells
             })
