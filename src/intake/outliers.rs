@@ -247,7 +247,8 @@ fn is_told(conventional: bool, total: u32) -> bool {
     !conventional || total > 0
 }
 
-/// The counts of one panel in one row that are near enough to each other.
+/// The counts of one panel in one row that are near enough to each other: all of
+/// them, where too few cars have the panel counted or none is far.
 #[derive(Debug, Clone, Copy)]
 struct Near {
     least: u32,
@@ -256,7 +257,23 @@ struct Near {
     cars: u64,
 }
 
+impl Default for Near {
+    fn default() -> Near {
+        Near {
+            least: 0,
+            most: u32::MAX,
+            median: 0,
+            cars: 0,
+        }
+    }
+}
+
 impl Near {
+    #[inline]
+    fn holds(&self, total: u32) -> bool {
+        total.wrapping_sub(self.least) <= self.most - self.least
+    }
+
     /// None where too few cars have the panel counted, or no count is far.
     fn of(counts: &Counts) -> Option<Near> {
         let occurs = counts.occurring();
@@ -288,12 +305,17 @@ impl Near {
 /// Adds a caution for every count far from those of the same panel in the
 /// same row of the lot (the whole lot where no rows are given).
 pub fn report(neighbours: &Neighbours, drafts: &Drafts, problems: &mut Problems) {
-    let near: Vec<[Option<Near>; PANELS]> = neighbours
+    let near: Vec<Option<[Near; PANELS]>> = neighbours
         .counts
         .par_iter()
-        .map(|counts| std::array::from_fn(|panel| Near::of(&counts[panel])))
+        .map(|counts| {
+            let near: [Option<Near>; PANELS] =
+                std::array::from_fn(|panel| Near::of(&counts[panel]));
+            let any_far = near.iter().any(Option::is_some);
+            any_far.then(|| near.map(Option::unwrap_or_default))
+        })
         .collect();
-    if near.iter().flatten().all(Option::is_none) {
+    if near.iter().all(Option::is_none) {
         return;
     }
     let far: Vec<Vec<Problem>> = drafts
@@ -302,14 +324,15 @@ pub fn report(neighbours: &Neighbours, drafts: &Drafts, problems: &mut Problems)
         .map(|cars| {
             let mut far = Vec::new();
             // Neighbours follow each other.
-            let mut last: Option<(&str, &[Option<Near>; PANELS])> = None;
+            let mut last: Option<(&str, Option<&[Near; PANELS]>)> = None;
             for car in cars.iter().filter(|car| !car.bad) {
                 let row = car.fact(ListColumn::Row);
                 let row = row.map_or("", |fact| fact.text.as_str());
                 if last.is_none_or(|(name, _)| !is_same(name, row)) {
-                    last = neighbours.rows.get(row).map(|at| (row, &near[*at]));
+                    let at = neighbours.rows.get(row);
+                    last = at.map(|at| (row, near[*at].as_ref()));
                 }
-                if let Some((_, near)) = last {
+                if let Some((_, Some(near))) = last {
                     far_counts(car, row, near, drafts, &mut far);
                 }
             }
@@ -324,19 +347,20 @@ pub fn report(neighbours: &Neighbours, drafts: &Drafts, problems: &mut Problems)
 fn far_counts(
     car: &CarDraft,
     row: &str,
-    near: &[Option<Near>; PANELS],
+    near: &[Near; PANELS],
     drafts: &Drafts,
     far: &mut Vec<Problem>,
 ) {
     for stored in drafts.panels(car) {
-        let (panel, total, conventional) = match stored {
-            StoredPanel::Plain(plain) => (plain.panel, plain.total(), false),
-            StoredPanel::Whole(draft) => (draft.panel, draft.total(), draft.conventional),
+        let (panel, total, is_told) = match stored {
+            StoredPanel::Plain(plain) => (plain.panel, plain.total(), true),
+            StoredPanel::Whole(draft) => {
+                let total = draft.total();
+                (draft.panel, total, is_told(draft.conventional, total))
+            }
         };
-        let Some(near) = &near[panel.index()] else {
-            continue;
-        };
-        if !is_told(conventional, total) || (near.least..=near.most).contains(&total) {
+        let near = &near[panel.index()];
+        if near.holds(total) || !is_told {
             continue;
         }
         let place = drafts.place(stored.source(), |role| {

@@ -95,8 +95,8 @@ impl StormTotals {
         let whole = parts.whole().row(By::Storm, storm.currency);
         let counted = whole.cars;
         let mut rows = vec![whole];
-        let mut spread = parts.by_payer();
-        spread.extend(parts.by_body());
+        let (mut spread, by_body) = rayon::join(|| parts.by_payer(), || parts.by_body());
+        spread.extend(by_body);
         rows.extend(
             spread
                 .iter()

@@ -38,13 +38,18 @@ impl Part {
     }
 
     fn join(&mut self, other: &Part) {
+        self.join_sums(other);
+        self.totals.extend_from_slice(&other.totals);
+    }
+
+    /// All but the totals one by one.
+    fn join_sums(&mut self, other: &Part) {
         self.cars += other.cars;
         self.quotes += other.quotes;
         self.panels += other.panels;
         self.dents += other.dents;
         self.oversize += other.oversize;
         self.amounts.join(&other.amounts);
-        self.totals.extend_from_slice(&other.totals);
         self.largest = self.largest.max(other.largest);
     }
 
@@ -101,9 +106,13 @@ impl Parts {
         Parts { payers, cells }
     }
 
-    /// All counted cars.
+    /// All counted cars, without their totals one by one.
     pub fn whole(&self) -> Part {
-        sum(self.cells.iter())
+        let mut whole = Part::default();
+        for cell in &self.cells {
+            whole.join_sums(cell);
+        }
+        whole
     }
 
     /// The payers that occur, as in storm.toml.

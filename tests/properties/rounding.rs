@@ -1,7 +1,7 @@
 //! Amounts are rounded in 64 bits where they fit, and written by hand for big
 //! tables: both are held to `rust_decimal`, which does the same by other code.
 
-use hailyard::money::{Currency, Exact, Rounding, RoundingRule};
+use hailyard::money::{Currency, Exact, Money, Rounding, RoundingRule};
 use proptest::prelude::*;
 use rust_decimal::{Decimal, RoundingStrategy};
 
@@ -50,6 +50,46 @@ proptest! {
     ) {
         check(mantissa, scale, code);
     }
+}
+
+proptest! {
+    /// Amounts are added and compared as the decimal library does it, whatever they
+    /// have room in.
+    #[test]
+    fn amounts_are_added_and_compared_as_the_decimal_library_does(
+        one in amount_units(),
+        other in amount_units(),
+        code in prop_oneof![Just("JPY"), Just("USD"), Just("BHD"), Just("CLF")],
+    ) {
+        let currency = Currency::from_code(code).expect("a currency");
+        let decimal = |units: i128| Decimal::from_i128_with_scale(units, currency.places());
+        let money = |units: i128| Money::from_minor_units(units, currency);
+        let sum = decimal(one) + decimal(other);
+        let added = money(one) + money(other);
+        prop_assert_eq!(added.exact(), Exact::from(sum));
+        prop_assert_eq!(added.minor_units(currency), one + other);
+        prop_assert_eq!(money(one).cmp(&money(other)), decimal(one).cmp(&decimal(other)));
+        // An amount that was written without its places is the same amount.
+        let short = currency.amount(decimal(one).normalize()).expect("an amount");
+        prop_assert_eq!(short.cmp(&money(one)), std::cmp::Ordering::Equal);
+        prop_assert_eq!(short + money(other), added);
+        prop_assert_eq!(Money::ZERO.cmp(&money(one)), Decimal::ZERO.cmp(&decimal(one)));
+    }
+}
+
+/// Small ones, those about the edges of 62 and of 64 bits, and all that add up to
+/// no more than a decimal holds.
+fn amount_units() -> impl Strategy<Value = i128> {
+    let about = |edge: i128| (-3_i128..=3).prop_map(move |away| edge + away);
+    prop_oneof![
+        -200_i128..200,
+        any::<i64>().prop_map(i128::from),
+        about(1 << 62),
+        about(-(1 << 62)),
+        about(1 << 63),
+        about(-(1 << 63)),
+        -(1_i128 << 94)..(1_i128 << 94),
+    ]
 }
 
 /// Halves on both sides of nothing, and the largest figures that 64 bits hold.
