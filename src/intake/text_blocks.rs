@@ -7,6 +7,7 @@ use super::source::{ReadError, Source};
 use super::table::Unreadable;
 use memchr::{memchr, memrchr2};
 use std::io::Read;
+use std::sync::{Arc, Mutex, PoisonError};
 
 /// Bytes of one text table: the whole of a region's counts, not more.
 pub const MAX_TEXT: u64 = 4 << 30;
@@ -14,7 +15,7 @@ pub const MAX_TEXT: u64 = 4 << 30;
 /// The blocks of a text file.
 pub struct TextBlocks<'a> {
     source: &'a dyn Source,
-    path: &'a str,
+    decoder: Arc<Decoder<'a>>,
     file: Box<dyn Read + Send + 'a>,
     /// Read already, and not handed out yet.
     carry: Vec<u8>,
@@ -22,7 +23,13 @@ pub struct TextBlocks<'a> {
     ends: RecordEnds,
     /// What the text is delimited by.
     pub delimiter: u8,
-    encoding: Encoding,
+}
+
+/// Makes text of blocks, each on any thread.
+pub struct Decoder<'a> {
+    source: &'a dyn Source,
+    path: &'a str,
+    encoding: Mutex<Encoding>,
 }
 
 /// What the bytes are, as far as it is known.
@@ -56,13 +63,16 @@ impl<'a> TextBlocks<'a> {
         let file = source.open(path, MAX_TEXT).map_err(refused)?;
         let mut blocks = TextBlocks {
             source,
-            path,
+            decoder: Arc::new(Decoder {
+                source,
+                path,
+                encoding: Mutex::new(Encoding::Open),
+            }),
             file,
             carry: Vec::new(),
             at_end: false,
             ends: RecordEnds::new(b','),
             delimiter: b',',
-            encoding: Encoding::Open,
         };
         blocks.fill(0)?;
         if blocks.carry.is_empty() {
@@ -85,31 +95,45 @@ impl<'a> TextBlocks<'a> {
         let head = blocks.first_rows();
         blocks.delimiter = find_delimiter(&head, is_header);
         blocks.ends = RecordEnds::new(blocks.delimiter);
-        let first = blocks.next(String::new())?.unwrap_or_default();
+        let first = blocks.next()?.unwrap_or_default();
         Ok(Opened::Blocks(Box::new(blocks), first))
     }
 
     /// The encoding that was taken instead of UTF-8, to be said once.
     #[must_use]
     pub fn other_encoding(&self) -> Option<&'static str> {
-        (self.encoding == Encoding::Windows1252).then_some("Windows-1252")
+        (self.decoder.known() == Encoding::Windows1252).then_some("Windows-1252")
     }
 
-    /// The next block: whole records, at least one. The memory of `spent`, a block
-    /// that is no longer needed, serves another one.
+    /// What makes text of its blocks.
+    #[must_use]
+    pub fn decoder(&self) -> Arc<Decoder<'a>> {
+        self.decoder.clone()
+    }
+
+    /// The next block: whole records, at least one.
     ///
     /// # Errors
     /// When the file can't be read on, or is no text.
-    pub fn next(&mut self, spent: String) -> Result<Option<String>, Unreadable> {
+    pub fn next(&mut self) -> Result<Option<String>, Unreadable> {
+        let block = self.next_bytes(Vec::new())?;
+        block.map(|block| self.decoder.text(block)).transpose()
+    }
+
+    /// The bytes of the next block. The memory of `spent`, a block that is no longer
+    /// needed, serves another one.
+    ///
+    /// # Errors
+    /// When the file can't be read on.
+    pub fn next_bytes(&mut self, spent: Vec<u8>) -> Result<Option<Vec<u8>>, Unreadable> {
         loop {
             let cut = self.ends.last_in(&self.carry, self.at_end);
             if cut > 0 {
-                let mut rest = spent.into_bytes();
+                let mut rest = spent;
                 rest.clear();
                 rest.extend_from_slice(&self.carry[cut..]);
                 self.carry.truncate(cut);
-                let block = std::mem::replace(&mut self.carry, rest);
-                return self.decoded(block).map(Some);
+                return Ok(Some(std::mem::replace(&mut self.carry, rest)));
             }
             if self.at_end {
                 return Ok(None);
@@ -148,13 +172,20 @@ impl<'a> TextBlocks<'a> {
             true
         })
     }
+}
 
-    fn decoded(&mut self, block: Vec<u8>) -> Result<String, Unreadable> {
+impl Decoder<'_> {
+    fn known(&self) -> Encoding {
+        *self.encoding.lock().unwrap_or_else(PoisonError::into_inner)
+    }
+
+    /// The text of a block.
+    ///
+    /// # Errors
+    /// When it is no text.
+    pub fn text(&self, block: Vec<u8>) -> Result<String, Unreadable> {
         check_text(&block)?;
-        if self.encoding == Encoding::Open && !block.is_ascii() {
-            self.encoding = self.whole_encoding()?;
-        }
-        if self.encoding == Encoding::Windows1252 {
+        if !block.is_ascii() && self.encoding()? == Encoding::Windows1252 {
             let (text, _) = encoding_rs::WINDOWS_1252.decode_without_bom_handling(&block);
             return Ok(text.into_owned());
         }
@@ -163,6 +194,16 @@ impl<'a> TextBlocks<'a> {
             found: "bytes that changed while they were read".to_owned(),
             expected: "a file that stays as it is".to_owned(),
         })
+    }
+
+    /// What the file is, since it is not plain ASCII: looked for once, while other
+    /// blocks of that kind wait.
+    fn encoding(&self) -> Result<Encoding, Unreadable> {
+        let mut encoding = self.encoding.lock().unwrap_or_else(PoisonError::into_inner);
+        if *encoding == Encoding::Open {
+            *encoding = self.whole_encoding()?;
+        }
+        Ok(*encoding)
     }
 
     /// Whether the whole file is UTF-8: what is not is Windows-1252, from its
@@ -290,7 +331,7 @@ mod tests {
                 panic!("no blocks");
             };
             let mut all = first;
-            while let Some(block) = blocks.next(String::new()).expect("a block") {
+            while let Some(block) = blocks.next().expect("a block") {
                 assert!(block.len() < block_bytes + 64, "{}", block.len());
                 let begin = all.len();
                 all.push_str(&block);

@@ -19,8 +19,15 @@ use std::sync::{Mutex, MutexGuard, PoisonError};
 /// Blocks that may wait to be taken in, so that memory stays bounded.
 const MOST_WAITING: usize = 4;
 
-/// A block's text and the byte that it is read from, or why there is no more.
-type Unread = Result<(String, usize), Unreadable>;
+/// A block that is not read yet.
+enum Unread {
+    /// The first one, and the byte that it is read from.
+    Text(String, usize),
+    /// Another one.
+    Bytes(Vec<u8>),
+    /// Why there is no more.
+    Failed(Unreadable),
+}
 
 /// What was read of a block, or why there is no more.
 type Read = Result<BlockRows, Unreadable>;
@@ -53,16 +60,17 @@ pub fn read<'a>(
     let (settings, sheet, delimiter) = (reader.settings, reader.sheet, blocks.delimiter);
     let hasher = reader.drafts.hasher();
     let plain_rows = || PlainRows::new(settings, &meta, sheet, delimiter, hasher.clone());
+    let decoder = blocks.decoder();
     let mut first = Some((text, from));
     let mut given = 0_usize;
     // Which block is next is decided under the same lock as its bytes are read.
-    let unread = Mutex::new(|spent: String| -> Option<(usize, Unread)> {
+    let unread = Mutex::new(|spent: Vec<u8>| -> Option<(usize, Unread)> {
         let block = match first.take() {
-            Some(first) => Ok(first),
-            None => match blocks.next(spent) {
+            Some((text, from)) => Unread::Text(text, from),
+            None => match blocks.next_bytes(spent) {
                 Ok(None) => return None,
-                Ok(Some(text)) => Ok((text, 0)),
-                Err(error) => Err(error),
+                Ok(Some(bytes)) => Unread::Bytes(bytes),
+                Err(error) => Unread::Failed(error),
             },
         };
         given += 1;
@@ -84,8 +92,14 @@ pub fn read<'a>(
         let mut plain = plain_rows();
         loop {
             let mut room = held(&spent).pop().unwrap_or_default();
-            let next = (*held(&unread))(std::mem::take(&mut room.text));
+            let free = std::mem::take(&mut room.text).into_bytes();
+            let next = (*held(&unread))(free);
             let Some((place, block)) = next else { break };
+            let block = match block {
+                Unread::Text(text, from) => Ok((text, from)),
+                Unread::Bytes(bytes) => decoder.text(bytes).map(|text| (text, 0)),
+                Unread::Failed(error) => Err(error),
+            };
             let is_last = block.is_err();
             let read = block.map(|(text, from)| match &mut plain {
                 Some(plain) => plain.read(text, from, room),

@@ -155,7 +155,7 @@ mod tests {
             let own = &words[row as usize];
             let few = ["Harl Cover", "Ost", "a payer of a longer name", ""][row as usize / 3 % 4];
             // Only in the last page of the first group are there too many.
-            let late = row > ROWS as u64 - 100 && row % 2 == 0;
+            let late = row > ROWS as u64 - 100 && row.is_multiple_of(2);
             let amount = match large.get(row as usize % 1_000) {
                 Some(units) => Money::from_minor_units(*units, usd),
                 None => Money::from_minor_units(i128::from(row) * 7_919, usd),
@@ -165,10 +165,10 @@ mod tests {
                 Value::text(few),
                 Value::text(if late { own.as_str() } else { "as before" }),
                 Value::Empty,
-                Value::count((row % 5 > 0).then_some(row)),
-                Value::count((row % 3 > 0).then_some(4_095 - row * row % 300)),
+                Value::count((!row.is_multiple_of(5)).then_some(row)),
+                Value::count((!row.is_multiple_of(3)).then_some(4_095 - row * row % 300)),
                 Value::Empty,
-                Value::money((row % 7 > 0).then_some(amount)),
+                Value::money((!row.is_multiple_of(7)).then_some(amount)),
                 Value::Statistic(row as f64 / 3.0, 2),
             ]
         };
