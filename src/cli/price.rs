@@ -11,9 +11,11 @@ use super::summed::price_in_sums;
 use crate::intake::Problems;
 use crate::money::Currency;
 use crate::report::{
-    PriceShown, ReportFolder, StormReport, SumReport, Tabular, grid_to_json, storm_summary,
-    to_parquet, write_csv,
+    Beside, PriceShown, ReportFolder, StormReport, SumReport, Tabular, WriteError, grid_to_json,
+    storm_summary, to_parquet, write_csv,
 };
+use std::sync::{Mutex, PoisonError};
+use std::thread::ScopedJoinHandle;
 
 /// Runs the command.
 pub fn run(args: &PriceArgs, streams: &mut Streams<'_>) -> Result<Exit, Stop> {
@@ -117,18 +119,30 @@ fn write_table(
 ) -> Result<(), Stop> {
     // The second file is made beside the first but written behind it, so that a
     // full disk leaves neither of them half new. No core waits for the disk.
+    let written: Mutex<Option<Beside>> = Mutex::default();
+    let finish = || {
+        let text = written
+            .lock()
+            .unwrap_or_else(PoisonError::into_inner)
+            .take();
+        text.map_or(Ok(()), Beside::finish)
+    };
     std::thread::scope(|scope| {
-        let (text, columns) = rayon::join(
+        let (waiting, columns) = rayon::join(
             || {
                 let text = folder.write_beside(&format!("{name}.csv"), |file| {
                     write_csv(table, currency, file)
-                });
-                text.map(|text| scope.spawn(|| text.finish()))
+                })?;
+                *written.lock().unwrap_or_else(PoisonError::into_inner) = Some(text);
+                Ok::<_, WriteError>(std::thread::Builder::new().spawn_scoped(scope, finish))
             },
             || to_parquet(table, currency),
         );
-        let finished = text?.join();
-        finished.unwrap_or_else(|panic| std::panic::resume_unwind(panic))?;
+        match waiting?.map(ScopedJoinHandle::join) {
+            Ok(finished) => finished.unwrap_or_else(|panic| std::panic::resume_unwind(panic))?,
+            // Where no thread is to be had, this one waits.
+            Err(_) => finish()?,
+        }
         folder.write(&format!("{name}.parquet"), &columns?)?;
         Ok(())
     })

@@ -50,7 +50,7 @@ impl Summed {
     }
 }
 
-/// Cars with steps 1 to 6 of their price.
+/// Cars with their price, as far as it hangs on no other car.
 struct Open {
     storm: Storm,
     rates: Rates,
@@ -58,8 +58,8 @@ struct Open {
     sums: OpenSums,
 }
 
-/// Checks and prices all cars, a chunk at a time on every core, each up to its
-/// extras and agreed amounts.
+/// Checks and prices all cars, a chunk at a time on every core, each as far as its
+/// price hangs on no other car.
 fn go_through(cars: &mut Cars<'_>) -> Open {
     let (storm, rates, sheets) = (cars.storm(), cars.rates().clone(), cars.sheets());
     let pricer = SumPricer::new(&storm, &rates);

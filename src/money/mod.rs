@@ -76,12 +76,15 @@ impl Money {
             let places = currency.places();
             return Money(Decimal::from_parts(lower, upper, 0, units < 0, places));
         }
-        Exact {
-            mantissa: units,
-            scale: currency.places(),
+        // Beyond all figures of the trade the last places go, never the size.
+        let (mut mantissa, mut scale) = (units, currency.places());
+        loop {
+            if let Ok(amount) = Decimal::try_from_i128_with_scale(mantissa, scale) {
+                return Money(amount);
+            }
+            mantissa /= 10;
+            scale = scale.checked_sub(1).expect(OVERFLOW);
         }
-        .decimal_towards_zero()
-        .map_or(Money::ZERO, Money)
     }
 
     /// The one crossing from exact money to a statistic. Quantiles, means and
@@ -318,10 +321,6 @@ impl Exact {
         };
         let step = if away { mantissa.signum() } else { 0 };
         Some(Decimal::new(whole + step, places))
-    }
-
-    fn decimal_towards_zero(self) -> Option<Decimal> {
-        Decimal::try_from_i128_with_scale(self.mantissa, self.scale).ok()
     }
 }
 

@@ -1,5 +1,5 @@
-//! One car, steps 1 to 6 in their order. Steps 7 to 11 need the whole lot and
-//! stand in [`super::storm`].
+//! One car, steps 1 to 6 in their order. For steps 7 to 11 lot tiers and event maxima
+//! need the whole lot: they stand in [`super::storm`] and [`super::sums`].
 
 use super::known_panels::KnownPanels;
 use super::ledger::Ledger;

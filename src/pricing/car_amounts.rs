@@ -62,7 +62,8 @@ impl CarAmounts {
         CarAmounts(kept)
     }
 
-    /// Keeps the owner's part, which is none of more than the total.
+    /// Keeps the owner's part, which is never more than the total: so the payer's fits,
+    /// too.
     pub fn set_owner(&mut self, owner: Option<Money>, currency: Currency) {
         if let Kept::Units(units) = &mut self.0 {
             match owner.map(|owner| i64::try_from(owner.minor_units(currency))) {
@@ -367,6 +368,32 @@ mod tests {
     #[test]
     fn a_car_takes_little_room() {
         assert_eq!(std::mem::size_of::<CarAmounts>(), 88);
+    }
+
+    /// Sums that no decimal holds to the last place keep their size.
+    #[test]
+    fn sums_beyond_all_figures_keep_their_size() {
+        let clf = Currency::from_code("CLF").expect("a currency");
+        let large = GroupSum {
+            known: Money::from_minor_units(1 << 95, clf),
+            priced: 1,
+            open: 0,
+        };
+        let mut groups = [GroupSum::default(); GROUPS];
+        groups[0] = large;
+        let kept = CarAmounts::new(&groups, Some(Money::ZERO), clf);
+        let mut sums = AmountSums::default();
+        for _ in 0..40 {
+            sums.add(&kept, clf);
+        }
+        // 40 x 2^95 = 1,584,563,250,285,286,751,870,879,006,720 of 0.0001, of which a
+        // decimal holds 28 or 29 digits.
+        let digits = "158456325028528675187087900";
+        for sum in [sums.groups(clf)[0].known, sums.payers_pay(clf)] {
+            let text = clf.text(sum);
+            assert!(text.starts_with(digits), "{text}");
+        }
+        assert!(sums.owners_pay(clf).is_zero());
     }
 
     #[test]

@@ -348,3 +348,39 @@ struct KindOf {
     access: Access,
     body: Body,
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// As many lines as fit come out of all panels of a car together, and more do not
+    /// go in.
+    #[test]
+    fn lines_are_counted_side_by_side() {
+        let sums = |counts: [u32; 6]| {
+            let [one, two, three, four, five, six] = counts;
+            [(one, two), (three, four), (five, six)].map(|(priced, open)| GroupSum {
+                known: Money::ZERO,
+                priced,
+                open,
+            })
+        };
+        let most = [40, 0, 1, 40, 39, 40];
+        let lines = KnownLines::of(sums(most)).expect("few lines");
+        let mut all = KnownLines::default();
+        for panels in 1..=25 {
+            all = all.and(lines);
+            let found = [0, 1, 2].map(|group| all.of_group(group));
+            let expected = [(40, 0), (1, 40), (39, 40)];
+            assert_eq!(
+                found,
+                expected.map(|(one, two)| (panels * one, panels * two))
+            );
+        }
+        for at in 0..6 {
+            let mut more = most;
+            more[at] = 41;
+            assert_eq!(KnownLines::of(sums(more)), None);
+        }
+    }
+}

@@ -70,4 +70,4 @@ pub use supplement::{supplement_cars, supplement_lines, supplement_text};
 pub use terminal::{TextTable, Width};
 pub use ubl::{UblInput, ubl_bill};
 pub use workbook::{storm_workbook, tables_workbook};
-pub use write::{ReportFolder, WriteError};
+pub use write::{Beside, ReportFolder, WriteError};

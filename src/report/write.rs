@@ -165,13 +165,18 @@ struct Paths {
 }
 
 impl Paths {
-    /// Leaves nothing behind.
-    fn failed(self, error: &std::io::Error) -> WriteError {
-        let _ = fs::remove_file(&self.beside);
+    fn failed(&self, error: &std::io::Error) -> WriteError {
         WriteError {
-            path: self.target,
+            path: self.target.clone(),
             said: error.to_string(),
         }
+    }
+}
+
+impl Drop for Paths {
+    /// Leaves nothing behind that did not get its name.
+    fn drop(&mut self) {
+        let _ = fs::remove_file(&self.beside);
     }
 }
 

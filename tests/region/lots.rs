@@ -227,7 +227,8 @@ fn payers(kind: &Kind, cards: usize) -> Vec<Payer> {
             (3, Ratio::whole(4)),
             (4, Ratio::whole(5)),
         ],
-        event_max: Some(Ratio::whole(kind.cars * 5)),
+        // Without it a car waits for its tier, but for no other owner.
+        event_max: (!kind.seed.is_multiple_of(2)).then(|| Ratio::whole(kind.cars * 5)),
         total_loss: Some(TotalLoss {
             percent: Ratio::dec(625, 1),
             at_least: false,
