@@ -5,6 +5,7 @@ mod cuts;
 mod end;
 mod facts;
 mod in_blocks;
+mod lines;
 mod plain_columns;
 mod plain_rows;
 mod quotes;
