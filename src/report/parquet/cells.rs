@@ -2,6 +2,7 @@
 
 use super::super::Column;
 use super::super::grid::{CellSink, Kind};
+use super::amounts::Amounts;
 use super::dtype;
 use crate::money::{Currency, Money};
 use polars::prelude::PolarsResult;
@@ -41,7 +42,7 @@ impl<'a> Columns<'a> {
 
     fn wide_units(&mut self, units: i128) {
         match self.next() {
-            Cells::Money(all) => all.push_value(units),
+            Cells::Money(amounts) => amounts.push(units),
             other => other.push_nothing(),
         }
     }
@@ -97,8 +98,7 @@ enum Cells<'a> {
     Text(Words<'a>),
     Count(Counts),
     Statistic(MutablePrimitiveArray<f64>),
-    /// In minor units.
-    Money(MutablePrimitiveArray<i128>),
+    Money(Amounts),
 }
 
 impl Cells<'_> {
@@ -115,7 +115,7 @@ impl Cells<'_> {
                 places: Vec::new(),
             }),
             Kind::Statistic => Cells::Statistic(MutablePrimitiveArray::with_capacity(height)),
-            Kind::Money => Cells::Money(MutablePrimitiveArray::with_capacity(height)),
+            Kind::Money => Cells::Money(Amounts::new(height)),
         }
     }
 
@@ -124,7 +124,7 @@ impl Cells<'_> {
             Cells::Text(words) => words.push_nothing(),
             Cells::Count(counts) => counts.push_nothing(),
             Cells::Statistic(values) => values.push(None),
-            Cells::Money(units) => units.push(None),
+            Cells::Money(amounts) => amounts.push_nothing(),
         }
     }
 
@@ -133,7 +133,7 @@ impl Cells<'_> {
             Cells::Text(words) => words.finish()?,
             Cells::Count(counts) => counts.finish()?,
             Cells::Statistic(mut values) => values.as_box(),
-            Cells::Money(units) => units.to(dtype(Kind::Money, currency)).as_box(),
+            Cells::Money(amounts) => amounts.finish(dtype(Kind::Money, currency))?,
         })
     }
 }

@@ -1,5 +1,6 @@
 //! Parquet, for whoever wants to query: amounts are Decimal(38, places).
 
+mod amounts;
 mod cells;
 
 use super::grid::{Kind, Tabular};
@@ -146,6 +147,9 @@ mod tests {
             ("small", Kind::Count),
             ("no_count", Kind::Count),
             ("amount", Kind::Money),
+            ("few_amounts", Kind::Money),
+            ("later_amount", Kind::Money),
+            ("no_amount", Kind::Money),
             ("value", Kind::Statistic),
         ];
         let height = ROWS as u64 + 30_000;
@@ -160,6 +164,8 @@ mod tests {
                 Some(units) => Money::from_minor_units(*units, usd),
                 None => Money::from_minor_units(i128::from(row) * 7_919, usd),
             };
+            let few_amounts = large[row as usize * row as usize % large.len()];
+            let few_amounts = Money::from_minor_units(few_amounts, usd);
             vec![
                 Value::text(own.as_str()),
                 Value::text(few),
@@ -169,6 +175,9 @@ mod tests {
                 Value::count((!row.is_multiple_of(3)).then_some(4_095 - row * row % 300)),
                 Value::Empty,
                 Value::money((!row.is_multiple_of(7)).then_some(amount)),
+                Value::money((!row.is_multiple_of(11)).then_some(few_amounts)),
+                Value::money(Some(if late { amount } else { few_amounts })),
+                Value::Empty,
                 Value::Statistic(row as f64 / 3.0, 2),
             ]
         };
@@ -189,6 +198,9 @@ mod tests {
                 count.clone(),
                 count.clone(),
                 count,
+                money.clone(),
+                money.clone(),
+                money.clone(),
                 money,
                 DataType::Float64,
             ];

@@ -1,0 +1,102 @@
+//! The amounts of one column.
+
+use hashbrown::HashTable;
+use polars::prelude::PolarsResult;
+use polars_arrow::array::{
+    Array, DictionaryArray, FixedSizeBinaryArray, MutableArray, MutablePrimitiveArray,
+};
+use polars_arrow::datatypes::ArrowDataType;
+
+/// Amounts so far, in minor units.
+pub enum Amounts {
+    /// Few, and each again and again: the prices of a card, what an owner pays.
+    Few {
+        /// By their places among those known.
+        keys: MutablePrimitiveArray<u32>,
+        known: Vec<i128>,
+        /// The places, each to be found by its amount.
+        places: HashTable<u32>,
+    },
+    /// One by one, as the totals of cars.
+    Many(MutablePrimitiveArray<i128>),
+}
+
+/// Amounts that are told apart before each stands by itself.
+const MOST_KNOWN: usize = 512;
+
+/// Few amounts are equal in their lowest 64 bits, of which the table uses both ends.
+fn hash(units: i128) -> u64 {
+    let product = (units as u64).wrapping_mul(0x9e37_79b9_7f4a_7c15);
+    product ^ product >> 32
+}
+
+impl Amounts {
+    /// Of so many rows.
+    pub fn new(height: usize) -> Amounts {
+        Amounts::Few {
+            keys: MutablePrimitiveArray::with_capacity(height),
+            known: Vec::new(),
+            places: HashTable::new(),
+        }
+    }
+
+    /// Adds an amount.
+    pub fn push(&mut self, units: i128) {
+        let (keys, known, places) = match self {
+            Amounts::Few {
+                keys,
+                known,
+                places,
+            } => (keys, known, places),
+            Amounts::Many(amounts) => return amounts.push_value(units),
+        };
+        let is_it = |place: &u32| known[*place as usize] == units;
+        if let Some(place) = places.find(hash(units), is_it) {
+            keys.push_value(*place);
+        } else if known.len() < MOST_KNOWN {
+            let place = known.len() as u32;
+            known.push(units);
+            places.insert_unique(hash(units), place, |place| hash(known[*place as usize]));
+            keys.push_value(place);
+        } else {
+            let mut amounts = one_by_one(keys, known);
+            amounts.push_value(units);
+            *self = Amounts::Many(amounts);
+        }
+    }
+
+    /// Adds a cell without one.
+    pub fn push_nothing(&mut self) {
+        match self {
+            Amounts::Few { keys, .. } => keys.push(None),
+            Amounts::Many(amounts) => amounts.push(None),
+        }
+    }
+
+    /// The array that is a column of a kind of decimal.
+    pub fn finish(self, dtype: ArrowDataType) -> PolarsResult<Box<dyn Array>> {
+        Ok(match self {
+            // A list of no amounts is one that not all programs can read.
+            Amounts::Few { keys, known, .. } if known.is_empty() => {
+                one_by_one(&keys, &known).to(dtype).as_box()
+            }
+            // The library lists no decimals, but the bytes that they are in the file.
+            Amounts::Few { keys, known, .. } => {
+                let bytes: Vec<u8> = known.into_iter().flat_map(i128::to_be_bytes).collect();
+                let kind = ArrowDataType::FixedSizeBinary(size_of::<i128>());
+                let known = FixedSizeBinaryArray::try_new(kind, bytes.into(), None)?.boxed();
+                DictionaryArray::try_from_keys(keys.into(), known, false)?.boxed()
+            }
+            Amounts::Many(amounts) => amounts.to(dtype).as_box(),
+        })
+    }
+}
+
+/// Amounts by their places, each by itself.
+fn one_by_one(keys: &MutablePrimitiveArray<u32>, known: &[i128]) -> MutablePrimitiveArray<i128> {
+    let mut amounts = MutablePrimitiveArray::with_capacity(keys.capacity());
+    for key in keys.iter() {
+        amounts.push(key.map(|key| known[*key as usize]));
+    }
+    amounts
+}
