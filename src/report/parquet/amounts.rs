@@ -16,6 +16,8 @@ pub enum Amounts {
         known: Vec<i128>,
         /// The places, each to be found by its amount.
         places: HashTable<u32>,
+        /// That of the last one.
+        last: u32,
     },
     /// One by one, as the totals of cars.
     Many(MutablePrimitiveArray<i128>),
@@ -37,32 +39,41 @@ impl Amounts {
             keys: MutablePrimitiveArray::with_capacity(height),
             known: Vec::new(),
             places: HashTable::new(),
+            last: 0,
         }
     }
 
     /// Adds an amount.
     pub fn push(&mut self, units: i128) {
-        let (keys, known, places) = match self {
+        let (keys, known, places, last) = match self {
             Amounts::Few {
                 keys,
                 known,
                 places,
-            } => (keys, known, places),
+                last,
+            } => (keys, known, places, last),
             Amounts::Many(amounts) => return amounts.push_value(units),
         };
-        let is_it = |place: &u32| known[*place as usize] == units;
-        if let Some(place) = places.find(hash(units), is_it) {
-            keys.push_value(*place);
-        } else if known.len() < MOST_KNOWN {
-            let place = known.len() as u32;
-            known.push(units);
-            places.insert_unique(hash(units), place, |place| hash(known[*place as usize]));
-            keys.push_value(place);
-        } else {
-            let mut amounts = one_by_one(keys, known);
-            amounts.push_value(units);
-            *self = Amounts::Many(amounts);
+        // Mostly it is the same again.
+        if known.get(*last as usize) != Some(&units) {
+            let is_it = |place: &u32| known[*place as usize] == units;
+            *last = match places.find(hash(units), is_it) {
+                Some(place) => *place,
+                None if known.len() < MOST_KNOWN => {
+                    let place = known.len() as u32;
+                    known.push(units);
+                    places.insert_unique(hash(units), place, |place| hash(known[*place as usize]));
+                    place
+                }
+                None => {
+                    let mut amounts = one_by_one(keys, known);
+                    amounts.push_value(units);
+                    *self = Amounts::Many(amounts);
+                    return;
+                }
+            };
         }
+        keys.push_value(*last);
     }
 
     /// Adds a cell without one.
