@@ -4,8 +4,9 @@ pub use super::sheet_meta::SheetMeta;
 
 use super::header::{ListColumn, Role};
 use super::panel_draft::PanelDraft;
-use super::panel_list::StoredPanel;
+use super::panel_list::{PanelRef, StoredPanel};
 use super::problem::{Place, Problem, Problems, Severity};
+use super::run_panels::{Panels, RunPanels};
 use super::storm_file::Repeated;
 use crate::storm::words;
 use crate::storm::{CodeId, Provenance};
@@ -60,7 +61,13 @@ pub struct CarDraft {
 #[derive(Debug, Clone)]
 enum CarPanels {
     /// Among those of a block: of most cars of a region all rows stand together.
-    Run { block: u32, first: u32, panels: u32 },
+    Run {
+        block: u32,
+        first: u32,
+        panels: u32,
+        /// The row of the first.
+        row: u32,
+    },
     /// By themselves.
     Own(Vec<StoredPanel>),
 }
@@ -143,7 +150,7 @@ pub struct Drafts {
     /// The cars by their stock.
     by_stock: HashTable<StockAt>,
     /// Panels that stay as they were read, block by block.
-    blocks: Vec<Vec<StoredPanel>>,
+    blocks: Vec<RunPanels>,
     /// Whether a car has panels in the last of them.
     is_block_used: bool,
     hasher: DefaultHashBuilder,
@@ -221,21 +228,26 @@ impl Drafts {
 
     /// The panels of a car, in order of appearance.
     #[must_use]
-    pub fn panels<'a>(&'a self, car: &'a CarDraft) -> &'a [StoredPanel] {
+    pub fn panels<'a>(&'a self, car: &'a CarDraft) -> Panels<'a> {
         match &car.panels {
-            CarPanels::Own(panels) => panels,
-            CarPanels::Run {
+            CarPanels::Own(panels) => Panels::own(panels),
+            &CarPanels::Run {
                 block,
                 first,
                 panels,
-            } => &self.blocks[*block as usize][*first as usize..][..*panels as usize],
+                row,
+            } => {
+                let first = first as usize;
+                self.blocks[block as usize].run(first..first + panels as usize, row)
+            }
         }
     }
 
     /// The same, to change them.
     fn panels_mut(&mut self, car: usize) -> &mut Vec<StoredPanel> {
         if let CarPanels::Run { .. } = self.cars[car].panels {
-            let panels = self.panels(&self.cars[car]).to_vec();
+            let panels = self.panels(&self.cars[car]).iter();
+            let panels = panels.map(|panel| panel.stored()).collect();
             self.cars[car].panels = CarPanels::Own(panels);
         }
         match &mut self.cars[car].panels {
@@ -245,13 +257,14 @@ impl Drafts {
     }
 
     /// Opens a block of panels: cars can be given those of it that follow each other.
-    pub fn open_block(&mut self, panels: Vec<StoredPanel>) {
+    pub fn open_block(&mut self, panels: RunPanels) {
         self.blocks.push(panels);
         self.is_block_used = false;
     }
 
     /// Gives a car panels of the block that was opened last, none of which it has.
-    pub fn give_run(&mut self, car: usize, run: Range<usize>) {
+    /// The first stands in `row`, each of the others in the row below.
+    pub fn give_run(&mut self, car: usize, run: Range<usize>, row: u32) {
         let block = self.blocks.len() - 1;
         let is_new = self.panels(&self.cars[car]).is_empty();
         let place = (u32::try_from(block), u32::try_from(run.start));
@@ -261,6 +274,7 @@ impl Drafts {
                 block,
                 first,
                 panels: run.len() as u32,
+                row,
             };
             return;
         }
@@ -270,7 +284,8 @@ impl Drafts {
             // The rows of the car lie apart: most of them are still to come.
             own.reserve_exact(MOST_PANELS - own.len());
         }
-        own.extend_from_slice(&self.blocks[block][run]);
+        let run = self.blocks[block].run(run, row);
+        own.extend(run.iter().map(|panel| panel.stored()));
         self.cars[car].panels = CarPanels::Own(own);
     }
 
@@ -332,14 +347,14 @@ impl Drafts {
         repeated: Repeated,
         problems: &mut Problems,
     ) {
-        let panels = self.panels(&self.cars[car]);
-        let known = panels.iter().position(|known| known.panel() == draft.panel);
-        let Some(known) = known else {
+        let panels = self.panels(&self.cars[car]).iter();
+        let mut known = panels.enumerate();
+        let Some((known, first)) = known.find(|(_, known)| known.panel() == draft.panel) else {
             let draft = self.pack(draft);
             self.panels_mut(car).push(draft);
             return;
         };
-        let first = panels[known].source();
+        let first = first.source();
         let same_sheet = draft.adds_up && first.sheet == draft.source.sheet;
         match repeated {
             _ if same_sheet => self.join(car, known, draft, problems),
@@ -371,7 +386,9 @@ impl Drafts {
     fn join(&mut self, car: usize, known: usize, draft: PanelDraft, problems: &mut Problems) {
         let source = draft.source;
         let panel = draft.panel;
-        let mut joined = self.unpack(&self.panels(&self.cars[car])[known]);
+        let mut panels = self.panels(&self.cars[car]).iter();
+        let before = panels.nth(known).expect("bug: a panel that was just seen");
+        let mut joined = self.unpack(before);
         if let Err((role, found, expected)) = joined.join(draft) {
             let place = self.place(source, |at| {
                 at == role || matches!(at, Role::PanelCell(cell) if cell == panel)
@@ -389,7 +406,7 @@ impl Drafts {
 
     /// All that was said of a panel.
     #[must_use]
-    pub fn unpack(&self, panel: &StoredPanel) -> PanelDraft {
+    pub fn unpack(&self, panel: PanelRef<'_>) -> PanelDraft {
         panel.unpack(&self.sheets[panel.source().sheet as usize].classes)
     }
 

@@ -36,6 +36,7 @@ mod plain_sheet;
 mod problem;
 mod received_list;
 mod resolve;
+mod run_panels;
 mod sample_table;
 mod sheet_meta;
 mod source;

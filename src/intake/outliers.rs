@@ -2,7 +2,7 @@
 
 use super::draft::{CarDraft, Drafts};
 use super::header::{ListColumn, Role};
-use super::panel_list::StoredPanel;
+use super::panel_list::PanelRef;
 use super::problem::{Problem, Problems, Severity};
 use crate::storm::{Car, Panel, PlainCount};
 use rayon::prelude::*;
@@ -351,10 +351,10 @@ fn far_counts(
     drafts: &Drafts,
     far: &mut Vec<Problem>,
 ) {
-    for stored in drafts.panels(car) {
+    for stored in drafts.panels(car).iter() {
         let (panel, total, is_told) = match stored {
-            StoredPanel::Plain(plain) => (plain.panel, plain.total(), true),
-            StoredPanel::Whole(draft) => {
+            PanelRef::Plain(plain) => (plain.panel, plain.total(), true),
+            PanelRef::Whole(draft) => {
                 let total = draft.total();
                 (draft.panel, total, is_told(draft.conventional, total))
             }

@@ -35,7 +35,10 @@ impl RowDents {
         self.many |= (u64::from(one) | u64::from(other) << 8) << (8 * class);
     }
 
-    fn packed(self) -> Option<ClassDents> {
+    /// None where they do not fit.
+    #[inline]
+    #[must_use]
+    pub fn packed(self) -> Option<ClassDents> {
         if self.all <= u32::from(u8::MAX) {
             return Some(ClassDents::Many(self.many));
         }
@@ -80,7 +83,7 @@ fn present(dents: ClassDents) -> u8 {
 }
 
 /// A panel of which no more was said than dents by class, a metal, an access.
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct PlainPanel {
     dents: [u8; 8],
     /// The row.
@@ -113,6 +116,23 @@ impl Surface {
         Surface(self.0 | other.0)
     }
 
+    /// The same beside dents that are packed in one of two ways.
+    #[inline]
+    #[must_use]
+    pub fn with_packing(self, dents: ClassDents) -> Surface {
+        match dents {
+            ClassDents::Few(_) => self,
+            ClassDents::Many(_) => Surface(self.0 | Surface::MANY),
+        }
+    }
+
+    /// Whether they are packed as those of many classes.
+    #[inline]
+    #[must_use]
+    pub fn is_many(self) -> bool {
+        self.0 & Surface::MANY != 0
+    }
+
     fn metal(self) -> Option<Metal> {
         const SAID: [Option<Metal>; 4] = {
             let [one, two, three] = Metal::ALL;
@@ -131,42 +151,30 @@ impl Surface {
 }
 
 impl PlainPanel {
-    /// A panel of a row: its dents by the classes of its sheet. None where they
-    /// do not fit.
+    /// A panel of a row: its dents by the classes of its sheet.
+    #[inline]
     #[must_use]
     pub fn new(
-        source: Provenance,
-        panel: Panel,
-        dents: RowDents,
-        surface: Surface,
-    ) -> Option<PlainPanel> {
-        PlainPanel::packed(source, panel, dents.packed()?, surface)
-    }
-
-    fn packed(
-        source: Provenance,
+        (sheet, row): (u16, u32),
         panel: Panel,
         dents: ClassDents,
         surface: Surface,
-    ) -> Option<PlainPanel> {
-        let (packing, dents) = match dents {
-            ClassDents::Few(dents) => (0, dents),
-            ClassDents::Many(dents) => (Surface::MANY, dents),
-        };
-        Some(PlainPanel {
-            dents: dents.to_le_bytes(),
-            row: source.row,
-            sheet: u16::try_from(source.sheet).ok()?,
+    ) -> PlainPanel {
+        let (ClassDents::Few(packed) | ClassDents::Many(packed)) = dents;
+        PlainPanel {
+            dents: packed.to_le_bytes(),
+            row,
+            sheet,
             panel,
-            surface: Surface(surface.0 | packing),
-        })
+            surface: surface.with_packing(dents),
+        }
     }
 
     fn dents(&self) -> ClassDents {
         let dents = u64::from_le_bytes(self.dents);
-        match self.surface.0 & Surface::MANY {
-            0 => ClassDents::Few(dents),
-            _ => ClassDents::Many(dents),
+        match self.surface.is_many() {
+            false => ClassDents::Few(dents),
+            true => ClassDents::Many(dents),
         }
     }
 
@@ -242,21 +250,13 @@ impl StoredPanel {
         }
     }
 
-    /// Which panel.
+    /// The panel, wherever it is kept.
+    #[inline]
     #[must_use]
-    pub fn panel(&self) -> Panel {
+    pub fn as_ref(&self) -> PanelRef<'_> {
         match self {
-            StoredPanel::Plain(plain) => plain.panel,
-            StoredPanel::Whole(draft) => draft.panel,
-        }
-    }
-
-    /// Where it stands first.
-    #[must_use]
-    pub fn source(&self) -> Provenance {
-        match self {
-            StoredPanel::Plain(plain) => plain.source(),
-            StoredPanel::Whole(draft) => draft.source,
+            StoredPanel::Plain(plain) => PanelRef::Plain(*plain),
+            StoredPanel::Whole(draft) => PanelRef::Whole(draft),
         }
     }
 
@@ -275,13 +275,52 @@ impl StoredPanel {
             }
         }
     }
+}
 
-    /// All that was said of it.
+/// One panel of a car, wherever it is kept.
+#[derive(Debug, Clone, Copy)]
+pub enum PanelRef<'a> {
+    /// Packed.
+    Plain(PlainPanel),
+    /// With all there is.
+    Whole(&'a PanelDraft),
+}
+
+impl PanelRef<'_> {
+    /// Which panel.
+    #[inline]
+    #[must_use]
+    pub fn panel(&self) -> Panel {
+        match self {
+            PanelRef::Plain(plain) => plain.panel,
+            PanelRef::Whole(draft) => draft.panel,
+        }
+    }
+
+    /// Where it stands first.
+    #[must_use]
+    pub fn source(&self) -> Provenance {
+        match self {
+            PanelRef::Plain(plain) => plain.source(),
+            PanelRef::Whole(draft) => draft.source,
+        }
+    }
+
+    /// The same to be kept by itself.
+    #[must_use]
+    pub fn stored(&self) -> StoredPanel {
+        match *self {
+            PanelRef::Plain(plain) => StoredPanel::Plain(plain),
+            PanelRef::Whole(draft) => StoredPanel::Whole(Box::new(draft.clone())),
+        }
+    }
+
+    /// All that was said of it. `classes` are those of its sheet.
     #[must_use]
     pub fn unpack(&self, classes: &[SizeId]) -> PanelDraft {
         match self {
-            StoredPanel::Plain(plain) => {
-                let mut draft = PanelDraft::new(plain.panel, self.source());
+            PanelRef::Plain(plain) => {
+                let mut draft = PanelDraft::new(plain.panel, plain.source());
                 for (size, dents) in classes.iter().zip(plain.dents().by_class()) {
                     draft.add_sized(*size, dents.into());
                 }
@@ -289,7 +328,7 @@ impl StoredPanel {
                 draft.access = plain.access().map(|access| (access, plain.row));
                 draft
             }
-            StoredPanel::Whole(draft) => (**draft).clone(),
+            PanelRef::Whole(draft) => (*draft).clone(),
         }
     }
 }
@@ -325,15 +364,15 @@ fn plain(draft: &PanelDraft, classes: &[SizeId]) -> Option<PlainPanel> {
     if !nothing_else || !rows {
         return None;
     }
-    PlainPanel::packed(
-        *source,
+    Some(PlainPanel::new(
+        (u16::try_from(source.sheet).ok()?, source.row),
         *panel,
         packed(sized, classes)?,
         Surface::new(
             metal.map(|(metal, _)| metal),
             access.map(|(access, _)| access),
         ),
-    )
+    ))
 }
 
 #[cfg(test)]
@@ -371,20 +410,20 @@ mod tests {
                     }
                     draft.metal = Some((Metal::Aluminium, 7));
                     let stored = StoredPanel::pack(draft.clone(), &CLASSES);
-                    let found = stored.unpack(&CLASSES);
+                    let found = stored.as_ref().unpack(&CLASSES);
                     assert_eq!(format!("{found:?}"), format!("{draft:?}"));
-                    assert_eq!(stored.panel(), Panel::RailL);
+                    assert_eq!(stored.as_ref().panel(), Panel::RailL);
                     if let StoredPanel::Plain(plain) = &stored {
                         assert_eq!(plain.total(), draft.total());
                         let present = draft.sized.iter().map(|(size, _)| 1_u8 << size.0);
                         assert_eq!(plain.classes_present(), present.sum::<u8>());
                     }
-                    assert_eq!(stored.source(), source);
+                    assert_eq!(stored.as_ref().source(), source);
                     // A metal from another row takes room of its own.
                     draft.metal = Some((Metal::Aluminium, 6));
                     let stored = StoredPanel::pack(draft.clone(), &CLASSES);
                     assert!(matches!(stored, StoredPanel::Whole(_)));
-                    let found = stored.unpack(&CLASSES);
+                    let found = stored.as_ref().unpack(&CLASSES);
                     assert_eq!(format!("{found:?}"), format!("{draft:?}"));
                 }
             }
@@ -403,9 +442,10 @@ mod tests {
                 for dents in [3, 300] {
                     let mut row = RowDents::default();
                     row.set(2, dents);
-                    let plain =
-                        PlainPanel::new(source, Panel::RockerR, row, Surface::new(metal, access));
-                    let plain = plain.expect("a panel that fits");
+                    let dents_packed = row.packed().expect("dents that fit");
+                    let surface = Surface::new(metal, access);
+                    let place = (65_535, u32::MAX);
+                    let plain = PlainPanel::new(place, Panel::RockerR, dents_packed, surface);
                     assert_eq!((plain.metal(), plain.access()), (metal, access));
                     assert_eq!((plain.total(), plain.source()), (dents, source));
                     assert_eq!((plain.classes_present(), plain.panel), (4, Panel::RockerR));

@@ -1,7 +1,7 @@
 //! What was read of one block of a sheet, before it is taken in.
 
 use super::super::header::ListColumn;
-use super::super::panel_list::StoredPanel;
+use super::super::run_panels::RunPanels;
 use compact_str::CompactString;
 use std::ops::Range;
 
@@ -46,7 +46,7 @@ pub struct BlockRows {
     /// What it holds.
     pub pieces: Vec<Piece>,
     /// The panels of all runs; rows count from 1 within the block.
-    pub panels: Vec<StoredPanel>,
+    pub panels: RunPanels,
     /// What the rows of all runs say of their cars.
     pub facts: Vec<(ListColumn, CompactString)>,
     /// Its rows.

@@ -4,7 +4,7 @@
 use super::super::csv_text::{RecordReader, Records};
 use super::super::draft::Fact;
 use super::super::header::ListColumn;
-use super::super::panel_list::StoredPanel;
+use super::super::panel_list::PanelRef;
 use super::super::table::Unreadable;
 use super::super::text_blocks::TextBlocks;
 use super::SheetReader;
@@ -162,9 +162,7 @@ impl Merge<'_, '_> {
 
     fn take(&mut self, block: &mut BlockRows) -> Result<(), Unreadable> {
         let mut panels = std::mem::take(&mut block.panels);
-        for panel in &mut panels {
-            panel.rows_below(self.rows);
-        }
+        panels.rows_below(self.rows);
         self.reader.drafts.open_block(panels);
         let last = self.take_pieces(&block.text, &block.pieces, &block.facts);
         self.reader.drafts.close_block();
@@ -233,7 +231,7 @@ impl Merge<'_, '_> {
             None if drafts.has_list => return false,
             None => {}
             Some(car) => {
-                let is_here = |panel: &StoredPanel| run.here >> panel.panel().index() & 1 == 1;
+                let is_here = |panel: PanelRef<'_>| run.here >> panel.panel().index() & 1 == 1;
                 let differs = |(column, text): &(ListColumn, CompactString)| {
                     car.fact(*column).is_some_and(|known| known.text != *text)
                 };
@@ -260,7 +258,7 @@ impl Merge<'_, '_> {
                 });
             }
         }
-        drafts.give_run(car, panels);
+        drafts.give_run(car, panels, source.row);
         for (place, unknown) in reader.unknown.iter_mut().enumerate() {
             unknown.used |= place < 64 && run.unknown >> place & 1 == 1;
         }

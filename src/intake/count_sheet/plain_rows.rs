@@ -11,7 +11,8 @@ use super::super::cells;
 use super::super::draft::SheetMeta;
 use super::super::header::{ListColumn, Role};
 use super::super::panel_cell;
-use super::super::panel_list::{PlainPanel, RowDents, StoredPanel};
+use super::super::panel_list::{PanelRef, PlainPanel, RowDents, StoredPanel};
+use super::super::run_panels::PackedPanel;
 use super::super::storm_file::Settings;
 use super::super::table::Cell;
 use super::super::text_blocks::RecordEnds;
@@ -26,7 +27,7 @@ use super::stock::is_sum_row;
 use super::whole_numbers::{two_whole_numbers, whole_number};
 use super::word_memo::{WordKey, WordMemo};
 use crate::storm::words::PanelWord;
-use crate::storm::{Access, Metal, Panel, Provenance, SizeId};
+use crate::storm::{Access, Metal, Panel, SizeId};
 use hashbrown::DefaultHashBuilder;
 use memchr::memchr;
 use std::hash::BuildHasher;
@@ -38,7 +39,7 @@ pub struct PlainRows<'a> {
     columns: Vec<Plain>,
     layout: Layout,
     classes: &'a [SizeId],
-    sheet: u32,
+    sheet: u16,
     delimiter: u8,
     ends: RecordEnds,
     cuts: CutsMemory,
@@ -67,6 +68,7 @@ impl<'a> PlainRows<'a> {
         hasher: DefaultHashBuilder,
     ) -> Option<PlainRows<'a>> {
         let columns = PlainColumns::of(meta)?;
+        let sheet = u16::try_from(sheet).ok()?;
         let layout = columns.layout();
         Some(PlainRows {
             settings,
@@ -101,6 +103,7 @@ impl<'a> PlainRows<'a> {
         let bytes = text.as_bytes();
         let mut block = spent.emptied();
         // Few rows are shorter; what is too much is given back.
+        block.panels.sheet = self.sheet;
         block.panels.reserve(bytes.len() / 32);
         let mut lines = Lines::new(bytes);
         let memory = std::mem::take(&mut self.cuts);
@@ -201,18 +204,27 @@ impl<'a> PlainRows<'a> {
             let (at, end) = cells.cell(*cell);
             *here = base + at..base + end;
         }
-        let source = Provenance {
-            sheet: self.sheet,
-            row: block.rows,
-        };
-        let plain = PlainPanel::new(source, panel, dents, said.surface)?;
-        let stored = match is_rare {
-            false => StoredPanel::Plain(plain),
-            true => self.rich(bytes, plain)?,
+        let dents = dents.packed()?;
+        let packed = PackedPanel::new(panel, dents, said.surface).filter(|_| !is_rare);
+        let other = match packed {
+            Some(_) => None,
+            None => {
+                let place = (self.sheet, block.rows);
+                let plain = PlainPanel::new(place, panel, dents, said.surface);
+                Some(match is_rare {
+                    true => self.rich(bytes, plain)?,
+                    false => StoredPanel::Plain(plain),
+                })
+            }
         };
         let (at, end) = cells.cell(self.layout.stock);
         let stock = base + at..base + end;
-        self.take(bytes, start..next, stock, stored, said.unknown, block)?;
+        self.take(bytes, start..next, stock, panel, said.unknown, block)?;
+        if let Some(packed) = packed {
+            block.panels.push(packed);
+        } else if let Some(other) = other {
+            block.panels.push_other(other);
+        }
         Some(next)
     }
 
@@ -300,18 +312,18 @@ impl<'a> PlainRows<'a> {
         Some(said)
     }
 
-    /// Adds a panel to the run of its car.
+    /// Adds a row with a panel to the run of its car.
     #[inline(always)] // a region adds eleven million
     fn take(
         &mut self,
         bytes: &[u8],
         rows: Range<usize>,
         stock: Range<usize>,
-        stored: StoredPanel,
+        panel: Panel,
         unknown: u64,
         block: &mut BlockRows,
     ) -> Option<()> {
-        let here = 1 << stored.panel().index();
+        let here = 1 << panel.index();
         let key = WordKey::of(bytes, stock.start, stock.end);
         match block.pieces.last_mut() {
             Some(Piece::Run(run))
@@ -336,7 +348,6 @@ impl<'a> PlainRows<'a> {
                 }));
             }
         }
-        block.panels.push(stored);
         Some(())
     }
 
@@ -427,7 +438,7 @@ impl<'a> PlainRows<'a> {
 
     /// A panel of which a row says more than dents, metal and access.
     fn rich(&self, bytes: &[u8], plain: PlainPanel) -> Option<StoredPanel> {
-        let mut draft = StoredPanel::Plain(plain).unpack(self.classes);
+        let mut draft = PanelRef::Plain(plain).unpack(self.classes);
         let names = &self.settings.names;
         for (role, at) in &self.rare {
             let cell = cell(&bytes[at.clone()]);

@@ -7,8 +7,9 @@ mod vehicle;
 use super::draft::Drafts;
 use super::header::{ListColumn, Role};
 use super::outliers::{self, Neighbours};
-use super::panel_list::{PlainPanel, StoredPanel};
+use super::panel_list::{PanelRef, PlainPanel};
 use super::problem::{Place, Problem, Problems, Severity};
+use super::run_panels::PanelsIter;
 use super::storm_file::Settings;
 use crate::money::Currency;
 use crate::rates::RateCard;
@@ -290,15 +291,14 @@ impl Resolver<'_> {
         let body = car.vehicle.body;
         let mut has_dents = false;
         let mut listed = None;
-        for stored in panels {
-            if let StoredPanel::Plain(packed) = stored {
-                let count = packed.count();
-                if count.dents <= MAX_DENTS {
-                    self.plain_panel(index, packed, card, payer, body);
-                    has_dents |= count.dents > 0;
-                    plain.push(count);
-                    continue;
-                }
+        let mut panels = panels.iter();
+        while let Some(stored) = self.next_to_check(&mut panels, payer, body, plain) {
+            if let PanelRef::Plain(packed) = stored
+                && packed.total() <= MAX_DENTS
+            {
+                self.plain_panel(index, packed, card, payer, body);
+                plain.push(packed.count());
+                continue;
             }
             let panel = drafts.unpack(stored);
             self.panel(index, &panel, card, body);
@@ -309,6 +309,7 @@ impl Resolver<'_> {
             }
             car.panels.push(count_of(panel));
         }
+        has_dents |= plain.iter().any(|count| count.dents > 0);
         car.panels.sort_by_key(|count| count.panel);
         self.car_removals(index, card, &mut car.removals);
         if car.counted && !has_dents {
@@ -316,39 +317,69 @@ impl Resolver<'_> {
         }
     }
 
-    /// Checks a plain panel of no more dents than a panel may have, where none
-    /// of its kind was found sound before. None of the other rules looks at more
-    /// than this: what was sound once is sound on the next car.
+    /// Takes in plain panels of which nothing is to be said, up to one that is to be
+    /// looked at. None of the rules looks at more of a plain panel than its kind: what
+    /// was sound once is sound on the next car.
+    #[inline(never)] // a loop of eleven million rounds, small enough for the registers
+    fn next_to_check<'p>(
+        &self,
+        panels: &mut PanelsIter<'p>,
+        payer: usize,
+        body: Body,
+        plain: &mut Vec<PlainCount>,
+    ) -> Option<PanelRef<'p>> {
+        let first = payer * self.drafts.sheets.len();
+        for panel in panels {
+            let PanelRef::Plain(packed) = panel else {
+                return Some(panel);
+            };
+            let (word, bit) = kind_of(&packed, body);
+            let is_quiet = match self.quiet.get(first + packed.sheet()) {
+                Some(Some(quiet)) => quiet[word] & bit != 0,
+                _ => false,
+            };
+            let count = packed.count();
+            if !is_quiet || count.dents > MAX_DENTS {
+                return Some(panel);
+            }
+            plain.push(count);
+        }
+        None
+    }
+
+    /// Checks a plain panel of no more dents than a panel may have. Where nothing is
+    /// to be said, its kind is remembered.
     fn plain_panel(
         &mut self,
         index: usize,
-        plain: &PlainPanel,
+        plain: PlainPanel,
         card: &RateCard,
         payer: usize,
         body: Body,
     ) {
-        let sheets = self.drafts.sheets.len();
-        let of_sheet = payer * sheets + plain.sheet();
-        let kind = (plain.panel.index() * Body::ALL.len() + body as usize) << u8::BITS
-            | usize::from(plain.classes_present());
-        let (word, bit) = (kind / 64, 1_u64 << (kind % 64));
-        if let Some(Some(quiet)) = self.quiet.get(of_sheet)
-            && quiet[word] & bit != 0
-        {
-            return;
-        }
         let problems = &self.found.problems;
         let before = problems.errors() + problems.cautions();
-        let panel = self.drafts.unpack(&StoredPanel::Plain(plain.clone()));
+        let panel = self.drafts.unpack(PanelRef::Plain(plain));
         self.panel(index, &panel, card, body);
         let problems = &self.found.problems;
         if problems.errors() + problems.cautions() == before {
+            let of_sheet = payer * self.drafts.sheets.len() + plain.sheet();
             if self.quiet.len() <= of_sheet {
                 self.quiet.resize(of_sheet + 1, None);
             }
-            self.quiet[of_sheet].get_or_insert_with(|| Box::new([0; QUIET_WORDS]))[word] |= bit;
+            let quiet = self.quiet[of_sheet].get_or_insert_with(|| Box::new([0; QUIET_WORDS]));
+            let (word, bit) = kind_of(&plain, body);
+            quiet[word] |= bit;
         }
     }
+}
+
+/// Where the kind of a plain panel is noted among those of its sheet: by panel, body
+/// and the classes that have dents.
+fn kind_of(plain: &PlainPanel, body: Body) -> (usize, u64) {
+    let kind = (plain.panel.index() * Body::ALL.len() + body as usize) << u8::BITS
+        | usize::from(plain.classes_present());
+    (kind / 64, 1 << (kind % 64))
 }
 
 /// An event maximum under which neither the payer nor a car has a deductible.
