@@ -131,12 +131,9 @@ impl OpenCar {
         self.panels.clear();
         self.known.clear();
         let body = sound.car.vehicle.body;
-        for plain in sound.plain {
-            if let Some(known) = prices.of_plain(card, sound, plain, body) {
-                self.known.add(card, known, plain.panel, plain.dents);
-            } else {
-                self.other(card, &sound.count(plain), body);
-            }
+        let mut panels = sound.plain.iter();
+        while let Some(other) = self.known.add_all(card, sound, &mut panels, prices) {
+            self.other(card, &sound.count(other), body);
         }
         for count in &sound.car.panels {
             if let Some(known) = prices.of(card, count, body) {

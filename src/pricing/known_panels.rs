@@ -1,12 +1,13 @@
 //! The panels of one car whose kinds were priced before.
 
 use super::ledger::{GroupSum, Ledger};
-use super::panel_prices::{GROUPS, Known, KnownLines};
+use super::panel_prices::{GROUPS, Known, KnownLines, PanelPrices};
 use super::panel_sums::Marks;
 use super::prepared::PreparedCard;
 use super::sums::CarCounts;
+use crate::intake::SoundCar;
 use crate::money::{Currency, Money};
-use crate::storm::Panel;
+use crate::storm::{Panel, PlainCount};
 
 /// What they come to so far.
 #[derive(Debug, Default)]
@@ -31,8 +32,27 @@ impl KnownPanels {
         };
     }
 
+    /// Adds plain panels of a car of kinds that are known, up to one that is not.
+    #[inline(never)] // a loop of eleven million rounds, small enough for the registers
+    pub fn add_all<'p>(
+        &mut self,
+        card: &PreparedCard<'_>,
+        car: &SoundCar<'_>,
+        panels: &mut std::slice::Iter<'p, PlainCount>,
+        prices: &mut PanelPrices,
+    ) -> Option<&'p PlainCount> {
+        let body = car.car.vehicle.body;
+        panels.find(|plain| match prices.of_plain(card, car, plain, body) {
+            Some(known) => {
+                self.add(card, known, plain.panel, plain.dents);
+                false
+            }
+            None => true,
+        })
+    }
+
     /// Adds a panel.
-    #[inline(always)] // a region adds eleven million
+    #[inline(always)]
     pub fn add(&mut self, card: &PreparedCard<'_>, known: &Known, panel: Panel, dents: u32) {
         for (sum, units) in self.units.iter_mut().zip(known.units) {
             *sum += units;

@@ -189,14 +189,7 @@ impl PanelPrices {
             (ClassOrder::Same, ClassDents::Many(dents)) => {
                 card_class(card, |class| (dents >> (8 * class)) as u32 & 0xff)
             }
-            (ClassOrder::Same, few) => {
-                let by_class = few.by_class();
-                card_class(card, |class| by_class[class].into())
-            }
-            (ClassOrder::Other(order), _) => {
-                let by_class = sort(order, plain)?;
-                card_class(card, |class| by_class[class])
-            }
+            (order, _) => other_class(card, *order, plain),
         }?;
         let of = KindOf {
             panel: plain.panel,
@@ -255,20 +248,25 @@ impl PanelPrices {
         // What is rare stands outside, so that what is not stands close together.
         let surface = of.access as usize * METALS + of.metal as usize;
         let kind = (surface * classes + class) * bands + band;
-        if self.kinds.len() <= place {
-            self.kinds.resize_with(place + 1, Vec::new);
+        if self.kinds.get(place).is_none_or(Vec::is_empty) {
+            self.make_room(place, classes * bands * METALS * ACCESSES);
         }
         let kinds = &mut self.kinds[place];
-        if kinds.is_empty() {
-            kinds.resize(classes * bands * METALS * ACCESSES, None);
-        }
         let known = match &mut kinds[kind] {
             Some(known) => known,
-            free => free.insert(Known::of(card, &count(), of.body)?),
+            free => new_kind(free, card, &count(), of.body)?,
         };
         known.times += 1;
         known.dents += u64::from(dents);
         Some(known)
+    }
+
+    #[cold]
+    fn make_room(&mut self, place: usize, kinds: usize) {
+        if self.kinds.len() <= place {
+            self.kinds.resize_with(place + 1, Vec::new);
+        }
+        self.kinds[place].resize(kinds, None);
     }
 
     /// Which of the card's classes each of a plain panel's sheet is.
@@ -286,6 +284,7 @@ impl PanelPrices {
         &self.order.1
     }
 
+    #[cold]
     fn order_of(
         &mut self,
         card: &PreparedCard<'_>,
@@ -327,6 +326,33 @@ impl PanelPrices {
                 }
                 sums.add_panel(panel, &sum);
             }
+        }
+    }
+}
+
+/// Prices the first panel of a kind.
+#[cold]
+fn new_kind<'k>(
+    free: &'k mut Option<Known>,
+    card: &PreparedCard<'_>,
+    count: &PanelCount,
+    body: Body,
+) -> Option<&'k mut Known> {
+    Some(free.insert(Known::of(card, count, body)?))
+}
+
+/// The class of a panel whose dents are packed as few have them, or whose sheet has
+/// other classes than the card.
+#[cold]
+fn other_class(card: &PreparedCard<'_>, order: ClassOrder, plain: &PlainCount) -> Option<usize> {
+    match order {
+        ClassOrder::Same => {
+            let by_class = plain.by_class.by_class();
+            card_class(card, |class| by_class[class].into())
+        }
+        ClassOrder::Other(order) => {
+            let by_class = sort(&order, plain)?;
+            card_class(card, |class| by_class[class])
         }
     }
 }
