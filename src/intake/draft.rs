@@ -205,15 +205,15 @@ impl Drafts {
 
     /// Adds a car at the end of the lot order.
     pub fn add(&mut self, stock: &str) -> usize {
-        self.add_hashed(stock, self.hasher.hash_one(stock))
+        self.add_hashed(CompactString::new(stock), self.hasher.hash_one(stock))
     }
 
     /// The same where the hash is known.
-    pub fn add_hashed(&mut self, stock: &str, hash: u64) -> usize {
+    pub fn add_hashed(&mut self, stock: CompactString, hash: u64) -> usize {
         let index = self.cars.len();
         self.by_folded = None;
         self.cars.push(CarDraft {
-            stock: CompactString::new(stock),
+            stock,
             ..CarDraft::default()
         });
         let at = StockAt {

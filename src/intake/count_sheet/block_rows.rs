@@ -20,8 +20,9 @@ pub enum Piece {
 
 /// Plain rows of one car that follow each other.
 pub struct Run {
-    /// The stock within the text.
-    pub stock: Range<usize>,
+    /// The stock. The text is still far away for whoever takes the run in, since
+    /// another core has read it.
+    pub stock: CompactString,
     /// Its hash.
     pub hash: u64,
     /// All bytes of the rows.

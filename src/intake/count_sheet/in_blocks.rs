@@ -180,7 +180,7 @@ impl Merge<'_, '_> {
     ) -> Result<u32, Unreadable> {
         let above = self.rows;
         let (mut last, mut first) = (above, 0);
-        let mut known = self.known_cars(text, pieces).into_iter();
+        let mut known = self.known_cars(pieces).into_iter();
         for piece in pieces {
             match piece {
                 Piece::Run(run) => {
@@ -189,7 +189,7 @@ impl Merge<'_, '_> {
                     facts = rest;
                     let panels = first..first + run.panels;
                     first = panels.end;
-                    if !self.take_run(&text[run.stock.clone()], run, known, panels, of_run) {
+                    if !self.take_run(run, known, panels, of_run) {
                         self.row_by_row(text, &run.bytes, above + run.row - 1)?;
                     }
                 }
@@ -202,9 +202,9 @@ impl Merge<'_, '_> {
     }
 
     /// The cars of all runs that were known before the block.
-    fn known_cars(&self, text: &str, pieces: &[Piece]) -> Vec<Option<usize>> {
+    fn known_cars(&self, pieces: &[Piece]) -> Vec<Option<usize>> {
         let stocks = pieces.iter().filter_map(|piece| match piece {
-            Piece::Run(run) => Some((&text[run.stock.clone()], run.hash)),
+            Piece::Run(run) => Some((run.stock.as_str(), run.hash)),
             Piece::Other { .. } => None,
         });
         let stocks: Vec<(&str, u64)> = stocks.collect();
@@ -217,7 +217,6 @@ impl Merge<'_, '_> {
     /// its places in the open block.
     fn take_run(
         &mut self,
-        stock: &str,
         run: &Run,
         known: Option<usize>,
         panels: Range<usize>,
@@ -226,7 +225,7 @@ impl Merge<'_, '_> {
         let (above, reader) = (self.rows, &mut *self.reader);
         let drafts = &mut *reader.drafts;
         // A car may have come with an earlier run of the block.
-        let known = known.or_else(|| drafts.find_hashed(stock, run.hash));
+        let known = known.or_else(|| drafts.find_hashed(&run.stock, run.hash));
         match known.map(|car| &drafts.cars[car]) {
             None if drafts.has_list => return false,
             None => {}
@@ -240,7 +239,7 @@ impl Merge<'_, '_> {
                 }
             }
         }
-        let car = known.unwrap_or_else(|| drafts.add_hashed(stock, run.hash));
+        let car = known.unwrap_or_else(|| drafts.add_hashed(run.stock.clone(), run.hash));
         let source = Provenance {
             sheet: reader.sheet,
             row: above + run.row,

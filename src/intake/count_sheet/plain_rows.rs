@@ -28,6 +28,7 @@ use super::whole_numbers::{two_whole_numbers, whole_number};
 use super::word_memo::{WordKey, WordMemo};
 use crate::storm::words::PanelWord;
 use crate::storm::{Access, Metal, Panel, SizeId};
+use compact_str::CompactString;
 use hashbrown::DefaultHashBuilder;
 use memchr::memchr;
 use std::hash::BuildHasher;
@@ -329,7 +330,7 @@ impl<'a> PlainRows<'a> {
             Some(Piece::Run(run))
                 if run.bytes.end == rows.start
                     && self.stock == key
-                    && (key.is_whole() || bytes[run.stock.clone()] == bytes[stock.clone()])
+                    && (key.is_whole() || *run.stock.as_bytes() == bytes[stock.clone()])
                     && run.here & here == 0
                     && (self.list.is_empty() || self.says_the_same(bytes)) =>
             {
@@ -359,7 +360,7 @@ impl<'a> PlainRows<'a> {
         stock: Range<usize>,
         block: &mut BlockRows,
     ) -> Option<Run> {
-        let text = std::str::from_utf8(&bytes[stock.clone()]).ok()?;
+        let text = std::str::from_utf8(&bytes[stock]).ok()?;
         if !is_plain_stock(text) {
             return None;
         }
@@ -367,7 +368,7 @@ impl<'a> PlainRows<'a> {
         std::mem::swap(&mut self.list, &mut self.list_here);
         Some(Run {
             hash: self.hasher.hash_one(text),
-            stock,
+            stock: CompactString::new(text),
             bytes: rows,
             row: block.rows,
             panels: 1,
