@@ -306,12 +306,12 @@ impl Exact {
         let Some(cut) = self.scale.checked_sub(places).filter(|cut| *cut > 0) else {
             // Nothing to round: a card's amounts are mostly whole cents. All places
             // are filled in, for amounts of the same scale add up faster.
-            let missing = 10_i64.checked_pow(places.checked_sub(self.scale)?)?;
+            let missing = *POWERS_OF_10.get(places.checked_sub(self.scale)? as usize)?;
             let mantissa = i64::try_from(self.mantissa).ok()?.checked_mul(missing)?;
             return Some(Decimal::new(mantissa, places));
         };
         // Twice a remainder below 10^18 fits in 64 bits.
-        let unit = 10_i64.checked_pow(cut).filter(|_| cut <= 18)?;
+        let unit = *POWERS_OF_10.get(cut as usize)?;
         let mantissa = i64::try_from(self.mantissa).ok()?;
         let (whole, rest) = (mantissa / unit, mantissa % unit);
         let away = match (2 * rest.abs()).cmp(&unit) {
@@ -323,6 +323,16 @@ impl Exact {
         Some(Decimal::new(whole + step, places))
     }
 }
+
+/// Those that 64 bits hold twice.
+const POWERS_OF_10: [i64; 19] = {
+    let (mut powers, mut at) = ([1; 19], 1);
+    while at < powers.len() {
+        powers[at] = powers[at - 1] * 10;
+        at += 1;
+    }
+    powers
+};
 
 /// The same number without zeros at the end of its fraction.
 fn without_end_zeros(number: Decimal) -> Decimal {
