@@ -73,20 +73,51 @@ impl GroupSum {
     }
 }
 
-/// The lines of one car with their sums per group.
-#[derive(Debug, Clone, Default)]
-pub struct Ledger {
-    lines: Vec<Line>,
+/// What is kept of a line where only sums are wanted.
+#[derive(Debug, Clone, Copy)]
+pub struct LineAmount {
+    /// Its group.
+    pub group: Group,
+    /// Its amount.
+    pub amount: Option<Money>,
+}
+
+impl From<Line> for LineAmount {
+    #[inline]
+    fn from(line: Line) -> LineAmount {
+        LineAmount {
+            group: line.group,
+            amount: line.amount,
+        }
+    }
+}
+
+/// The lines of one car with their sums per group, or what is kept of them.
+#[derive(Debug, Clone)]
+pub struct Ledger<L = Line> {
+    lines: Vec<L>,
     sums: [GroupSum; 6],
 }
 
-impl Ledger {
+impl<L> Default for Ledger<L> {
+    fn default() -> Ledger<L> {
+        Ledger {
+            lines: Vec::new(),
+            sums: [GroupSum::default(); 6],
+        }
+    }
+}
+
+impl<L: From<Line>> Ledger<L> {
     /// Adds a line.
+    #[inline]
     pub fn push(&mut self, line: Line) {
         self.sums[line.group.index()].add(line.amount);
-        self.lines.push(line);
+        self.lines.push(L::from(line));
     }
+}
 
+impl Ledger {
     /// Adds some lines.
     pub fn extend(&mut self, lines: &[Line]) {
         for line in lines {
@@ -95,6 +126,18 @@ impl Ledger {
         self.lines.extend_from_slice(lines);
     }
 
+    /// Gives a line without an amount its amount.
+    pub fn fill(&mut self, index: usize, amount: Money, basis: super::Basis) {
+        let line = &mut self.lines[index];
+        let sum = &mut self.sums[line.group.index()];
+        sum.open -= 1;
+        sum.add(Some(amount));
+        line.amount = Some(amount);
+        line.basis = basis;
+    }
+}
+
+impl<L> Ledger<L> {
     /// Adds the sum of lines that nobody keeps.
     pub fn add_sum(&mut self, group: Group, sum: GroupSum) {
         self.sums[group.index()].join(sum);
@@ -126,7 +169,7 @@ impl Ledger {
 
     /// The lines, in the order of the sheet.
     #[must_use]
-    pub fn lines(&self) -> &[Line] {
+    pub fn lines(&self) -> &[L] {
         &self.lines
     }
 
@@ -154,15 +197,5 @@ impl Ledger {
     #[must_use]
     pub fn is_open(&self) -> bool {
         self.sums.iter().any(|sum| sum.open > 0)
-    }
-
-    /// Gives a line without an amount its amount.
-    pub fn fill(&mut self, index: usize, amount: Money, basis: super::Basis) {
-        let line = &mut self.lines[index];
-        let sum = &mut self.sums[line.group.index()];
-        sum.open -= 1;
-        sum.add(Some(amount));
-        line.amount = Some(amount);
-        line.basis = basis;
     }
 }

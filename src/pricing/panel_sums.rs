@@ -1,7 +1,7 @@
 //! Sums by panel, which come from lines and not from cars.
 
 use super::car::PricedPanel;
-use super::ledger::GroupSum;
+use super::ledger::{GroupSum, LineAmount};
 use super::line::Line;
 use crate::storm::Panel;
 
@@ -101,7 +101,7 @@ impl PanelSums {
     }
 
     /// Adds later lines of a car as a whole, and the car unless it was counted there.
-    pub fn add_own(&mut self, lines: &[Line], counted: bool) {
+    pub fn add_own(&mut self, lines: &[LineAmount], counted: bool) {
         for line in lines {
             self.own.groups[line.group.index()].add(line.amount);
         }

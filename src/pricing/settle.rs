@@ -19,13 +19,18 @@ pub fn discounts(terms: &Terms, tier: Option<LotTier>) -> Discounts {
 }
 
 /// Adds the lines of steps 7 to 9.
-pub fn settle(ledger: &mut Ledger, terms: &Terms, discounts: &Discounts, rounding: Rounding) {
+pub fn settle<L: From<Line>>(
+    ledger: &mut Ledger<L>,
+    terms: &Terms,
+    discounts: &Discounts,
+    rounding: Rounding,
+) {
     discount(ledger, discounts, rounding);
     minimum(ledger, terms);
     taxes(ledger, terms, rounding);
 }
 
-fn discount(ledger: &mut Ledger, discounts: &Discounts, rounding: Rounding) {
+fn discount<L: From<Line>>(ledger: &mut Ledger<L>, discounts: &Discounts, rounding: Rounding) {
     for (group, percent) in Group::ALL.into_iter().zip(*discounts) {
         let sum = ledger.sum(group).known;
         if group == Group::Tax || sum.is_zero() || percent.is_zero() {
@@ -42,7 +47,7 @@ fn discount(ledger: &mut Ledger, discounts: &Discounts, rounding: Rounding) {
     }
 }
 
-fn minimum(ledger: &mut Ledger, terms: &Terms) {
+fn minimum<L: From<Line>>(ledger: &mut Ledger<L>, terms: &Terms) {
     let Some(minimum) = terms.minimum else { return };
     if ledger.is_open() {
         return;
@@ -62,7 +67,7 @@ fn minimum(ledger: &mut Ledger, terms: &Terms) {
     });
 }
 
-fn taxes(ledger: &mut Ledger, terms: &Terms, rounding: Rounding) {
+fn taxes<L: From<Line>>(ledger: &mut Ledger<L>, terms: &Terms, rounding: Rounding) {
     for (index, tax) in terms.taxes.iter().enumerate() {
         let sum = ledger.known(
             Group::ALL

@@ -5,7 +5,7 @@ use super::agreed;
 use super::basis::Explainer;
 use super::car::{OpenCar, PricedPanel};
 use super::car_amounts::CarAmounts;
-use super::ledger::{GroupSum, Ledger};
+use super::ledger::{GroupSum, Ledger, LineAmount};
 use super::owner::{Deductibles, OwnersSoFar, Share};
 use super::panel_prices::PanelPrices;
 use super::panel_sums::{Marks, PanelSums};
@@ -124,7 +124,7 @@ impl OwnTerms {
 pub struct SumsOfCars {
     open: OpenCar,
     /// Where a car is settled.
-    settling: Ledger,
+    settling: Ledger<LineAmount>,
     prices: PanelPrices,
     panels: PanelSums,
     /// How many cars of each payer have a priced panel.
@@ -255,7 +255,7 @@ impl<'a> SumPricer<'a> {
         &self,
         car: &CarSums,
         discounts: &Discounts,
-        ledger: &mut Ledger,
+        ledger: &mut Ledger<LineAmount>,
         panels: &mut PanelSums,
     ) {
         let terms = &self.rates.terms[car.payer as usize];

@@ -45,33 +45,40 @@ impl Amounts {
 
     /// Adds an amount.
     pub fn push(&mut self, units: i128) {
-        let (keys, known, places, last) = match self {
+        match self {
+            // Mostly it is the same again.
             Amounts::Few {
-                keys,
-                known,
-                places,
-                last,
-            } => (keys, known, places, last),
-            Amounts::Many(amounts) => return amounts.push_value(units),
+                keys, known, last, ..
+            } if known.get(*last as usize) == Some(&units) => keys.push_value(*last),
+            Amounts::Many(amounts) => amounts.push_value(units),
+            Amounts::Few { .. } => self.push_other(units),
+        }
+    }
+
+    /// Adds an amount to few, of which it is not the last one again.
+    #[inline(never)]
+    fn push_other(&mut self, units: i128) {
+        let Amounts::Few {
+            keys,
+            known,
+            places,
+            last,
+        } = self
+        else {
+            unreachable!("bug: amounts that stand one by one");
         };
-        // Mostly it is the same again.
-        if known.get(*last as usize) != Some(&units) {
-            let is_it = |place: &u32| known[*place as usize] == units;
-            *last = match places.find(hash(units), is_it) {
-                Some(place) => *place,
-                None if known.len() < MOST_KNOWN => {
-                    let place = known.len() as u32;
-                    known.push(units);
-                    places.insert_unique(hash(units), place, |place| hash(known[*place as usize]));
-                    place
-                }
-                None => {
-                    let mut amounts = one_by_one(keys, known);
-                    amounts.push_value(units);
-                    *self = Amounts::Many(amounts);
-                    return;
-                }
-            };
+        let is_it = |place: &u32| known[*place as usize] == units;
+        if let Some(place) = places.find(hash(units), is_it) {
+            *last = *place;
+        } else if known.len() < MOST_KNOWN {
+            *last = known.len() as u32;
+            known.push(units);
+            places.insert_unique(hash(units), *last, |place| hash(known[*place as usize]));
+        } else {
+            let mut amounts = one_by_one(keys, known);
+            amounts.push_value(units);
+            *self = Amounts::Many(amounts);
+            return;
         }
         keys.push_value(*last);
     }
