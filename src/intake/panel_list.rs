@@ -26,15 +26,6 @@ impl RowDents {
         self.many |= u64::from(dents) << (8 * class);
     }
 
-    /// The dents of a class below [`MANY`] and of the next one, which had none so far.
-    #[inline]
-    pub fn set_two(&mut self, class: usize, dents: [u32; 2]) {
-        self.by_class[class..class + 2].copy_from_slice(&dents);
-        let [one, other] = dents;
-        self.all |= one | other;
-        self.many |= (u64::from(one) | u64::from(other) << 8) << (8 * class);
-    }
-
     /// None where they do not fit.
     #[inline]
     #[must_use]
@@ -121,7 +112,7 @@ impl Surface {
     #[must_use]
     pub fn with_packing(self, dents: ClassDents) -> Surface {
         match dents {
-            ClassDents::Few(_) => self,
+            ClassDents::Few(_) => Surface(self.0 & !Surface::MANY),
             ClassDents::Many(_) => Surface(self.0 | Surface::MANY),
         }
     }

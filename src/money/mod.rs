@@ -219,11 +219,14 @@ impl Exact {
     #[must_use]
     pub fn times(self, factor: Decimal) -> Exact {
         let factor = without_end_zeros(factor);
+        let (one, other) = (self.mantissa, factor.mantissa());
+        let mantissa = match (i64::try_from(one), i64::try_from(other)) {
+            // The usual case, in which nothing can pass 128 bits.
+            (Ok(one), Ok(other)) => i128::from(one) * i128::from(other),
+            _ => one.checked_mul(other).expect(OVERFLOW),
+        };
         Exact {
-            mantissa: self
-                .mantissa
-                .checked_mul(factor.mantissa())
-                .expect(OVERFLOW),
+            mantissa,
             scale: self.scale + factor.scale(),
         }
     }

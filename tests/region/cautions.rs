@@ -53,8 +53,17 @@ fn cautions(sheet: &mut Planted) {
     "Trim".clone_into(sheet.cell(row, "remove"));
     sheet.count(row).remove = vec!["Trim"];
     sheet.caution(row, "remove", "Trim");
-    // Counts far from their neighbours': a zero too many, and none at all.
-    for (car, nth, dents) in [(0, 0, 90), (260, 1, 0), (499, 3, 120)] {
+    // Counts far from their neighbours': a zero too many, and none at all; what takes
+    // a byte, twelve bits and more than those.
+    for (car, nth, dents) in [
+        (0, 0, 90),
+        (260, 1, 0),
+        (261, 2, 300),
+        (262, 0, 4_095),
+        (263, 1, 4_096),
+        (264, 3, 9_999),
+        (499, 3, 120),
+    ] {
         let row = sheet.row(car, nth);
         for column in ["bean", "olive", "plum"] {
             sheet.cell(row, column).clear();

@@ -46,7 +46,7 @@ pub struct BlockRows {
     pub text: String,
     /// What it holds.
     pub pieces: Vec<Piece>,
-    /// The panels of all runs; rows count from 1 within the block.
+    /// The panels of all runs. Those that keep their row count it from 1 within the block.
     pub panels: RunPanels,
     /// What the rows of all runs say of their cars.
     pub facts: Vec<(ListColumn, CompactString)>,
@@ -55,12 +55,12 @@ pub struct BlockRows {
 }
 
 impl BlockRows {
-    /// The same memory without anything in it.
+    /// The same memory without anything in it. That of the panels stays with the cars.
     #[must_use]
     pub fn emptied(mut self) -> BlockRows {
         self.text.clear();
         self.pieces.clear();
-        self.panels.clear();
+        self.panels = RunPanels::default();
         self.facts.clear();
         self.rows = 0;
         self

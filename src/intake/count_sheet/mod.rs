@@ -9,6 +9,7 @@ mod lines;
 mod plain_columns;
 mod plain_rows;
 mod quotes;
+mod row_dents;
 mod rows;
 mod stock;
 mod whole_numbers;

@@ -11,7 +11,7 @@ use super::super::cells;
 use super::super::draft::SheetMeta;
 use super::super::header::{ListColumn, Role};
 use super::super::panel_cell;
-use super::super::panel_list::{PanelRef, PlainPanel, RowDents, StoredPanel};
+use super::super::panel_list::{PanelRef, PlainPanel, StoredPanel};
 use super::super::run_panels::PackedPanel;
 use super::super::storm_file::Settings;
 use super::super::table::Cell;
@@ -23,6 +23,7 @@ use super::facts::fact_text;
 use super::lines::Lines;
 use super::plain_columns::{Layout, Plain, PlainColumns, Said};
 use super::quotes::without_needless;
+use super::row_dents::{FewDents, many_dents};
 use super::stock::is_sum_row;
 use super::whole_numbers::{two_whole_numbers, whole_number};
 use super::word_memo::{WordKey, WordMemo};
@@ -103,8 +104,8 @@ impl<'a> PlainRows<'a> {
         };
         let bytes = text.as_bytes();
         let mut block = spent.emptied();
-        // Few rows are shorter; what is too much is given back.
         block.panels.sheet = self.sheet;
+        // Few rows are shorter; what is too much is given back.
         block.panels.reserve(bytes.len() / 32);
         let mut lines = Lines::new(bytes);
         let memory = std::mem::take(&mut self.cuts);
@@ -180,7 +181,7 @@ impl<'a> PlainRows<'a> {
             // An empty line.
             return Some(next);
         }
-        let mut dents = RowDents::default();
+        let mut dents = FewDents::default();
         for &(cell, class) in &self.layout.twos {
             let (one, other) = cells.two(cell);
             dents.set_two(class, two_whole_numbers(text, one, other)?);
@@ -188,9 +189,9 @@ impl<'a> PlainRows<'a> {
         for &(cell, class) in &self.layout.classes {
             dents.set(class, whole_number(text, cells.cell(cell))?);
         }
-        let (said, is_rare) = match self.known_words(&cells) {
+        let (said, is_rare) = match self.known_words(cells) {
             Some(said) => (said, false),
-            None => self.read_words(bytes, &cells)?,
+            None => self.read_words(bytes, cells)?,
         };
         let panel = said.panel()?;
         if let Some(cell) = self.layout.dents {
@@ -201,11 +202,14 @@ impl<'a> PlainRows<'a> {
                 None => {}
             }
         }
+        let dents = match dents.packed() {
+            Some(packed) => packed,
+            None => many_dents(&self.layout, cells, said.size())?,
+        };
         for (here, cell) in self.list_here.iter_mut().zip(&self.layout.lists) {
             let (at, end) = cells.cell(*cell);
             *here = base + at..base + end;
         }
-        let dents = dents.packed()?;
         let packed = PackedPanel::new(panel, dents, said.surface).filter(|_| !is_rare);
         let other = match packed {
             Some(_) => None,
@@ -231,7 +235,7 @@ impl<'a> PlainRows<'a> {
 
     /// What the words of a row say, where all of them were read before.
     #[inline]
-    fn known_words(&self, cells: &RowCells<'_>) -> Option<Said> {
+    fn known_words(&self, cells: RowCells<'_>) -> Option<Said> {
         let mut said = Said::default();
         for (&(first, last), known) in self.layout.words.iter().zip(&self.words) {
             // Few rows have an oversize dent or a metal of their own.
@@ -245,7 +249,7 @@ impl<'a> PlainRows<'a> {
 
     /// The same where some are new, and whether any of them is rare.
     #[cold]
-    fn read_words(&mut self, bytes: &[u8], cells: &RowCells<'_>) -> Option<(Said, bool)> {
+    fn read_words(&mut self, bytes: &[u8], cells: RowCells<'_>) -> Option<(Said, bool)> {
         self.rare.clear();
         let mut said = Said::default();
         for place in 0..self.layout.words.len() {

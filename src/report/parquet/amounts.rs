@@ -1,4 +1,4 @@
-//! The amounts of one column.
+//! The amounts of one column in a group of rows.
 
 use hashbrown::HashTable;
 use polars::prelude::PolarsResult;
@@ -9,7 +9,7 @@ use polars_arrow::datatypes::ArrowDataType;
 
 /// Amounts so far, in minor units.
 pub enum Amounts {
-    /// Few, and each again and again: the prices of a card, what an owner pays.
+    /// Few, as the prices of a card or what an owner pays, which come again and again.
     Few {
         /// By their places among those known.
         keys: MutablePrimitiveArray<u32>,
@@ -98,7 +98,8 @@ impl Amounts {
             Amounts::Few { keys, known, .. } if known.is_empty() => {
                 one_by_one(&keys, &known).to(dtype).as_box()
             }
-            // The library lists no decimals, but the bytes that they are in the file.
+            // The library lists no decimals, but the bytes that they are in the file. It
+            // would not know the least of them: statistics must stay off.
             Amounts::Few { keys, known, .. } => {
                 let bytes: Vec<u8> = known.into_iter().flat_map(i128::to_be_bytes).collect();
                 let kind = ArrowDataType::FixedSizeBinary(size_of::<i128>());
@@ -117,4 +118,35 @@ fn one_by_one(keys: &MutablePrimitiveArray<u32>, known: &[i128]) -> MutablePrimi
         amounts.push(key.map(|key| known[*key as usize]));
     }
     amounts
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// So many amounts are listed, and not one more; a cell without one is neither.
+    #[test]
+    fn few_amounts_are_listed() {
+        let decimal = ArrowDataType::Decimal(38, 2);
+        for (amounts, is_listed) in [(0, false), (1, true), (512, true), (513, false)] {
+            let mut column = Amounts::new(1_200);
+            for row in 0..1_200_i128 {
+                if row % 7 == 0 || amounts == 0 {
+                    column.push_nothing();
+                    continue;
+                }
+                let amount = row % amounts;
+                // Half of them are equal in their lower half, by which they are found.
+                column.push(if amount % 2 == 0 {
+                    amount
+                } else {
+                    amount << 64
+                });
+            }
+            let array = column.finish(decimal.clone()).expect("an array");
+            assert_eq!(array.len(), 1_200);
+            let listed = matches!(array.dtype(), ArrowDataType::Dictionary(..));
+            assert_eq!(listed, is_listed, "{amounts}");
+        }
+    }
 }
