@@ -184,16 +184,24 @@ impl Decoder<'_> {
     /// # Errors
     /// When it is no text.
     pub fn text(&self, block: Vec<u8>) -> Result<String, Unreadable> {
+        String::from_utf8(self.utf8(block)?).map_err(|_| changed())
+    }
+
+    /// The text of a block as bytes of UTF-8, which plain ASCII is as it stands.
+    ///
+    /// # Errors
+    /// When it is no text.
+    pub fn utf8(&self, block: Vec<u8>) -> Result<Vec<u8>, Unreadable> {
         check_text(&block)?;
-        if !block.is_ascii() && self.encoding()? == Encoding::Windows1252 {
-            let (text, _) = encoding_rs::WINDOWS_1252.decode_without_bom_handling(&block);
-            return Ok(text.into_owned());
+        if block.is_ascii() {
+            return Ok(block);
         }
-        String::from_utf8(block).map_err(|_| Unreadable {
-            row: None,
-            found: "bytes that changed while they were read".to_owned(),
-            expected: "a file that stays as it is".to_owned(),
-        })
+        if self.encoding()? == Encoding::Windows1252 {
+            let (text, _) = encoding_rs::WINDOWS_1252.decode_without_bom_handling(&block);
+            return Ok(text.into_owned().into_bytes());
+        }
+        std::str::from_utf8(&block).map_err(|_| changed())?;
+        Ok(block)
     }
 
     /// What the file is, since it is not plain ASCII: looked for once, while other
@@ -232,6 +240,15 @@ impl Decoder<'_> {
             buffer.copy_within(valid..held, 0);
             kept = held - valid;
         }
+    }
+}
+
+/// It was UTF-8 when it was looked through.
+fn changed() -> Unreadable {
+    Unreadable {
+        row: None,
+        found: "bytes that changed while they were read".to_owned(),
+        expected: "a file that stays as it is".to_owned(),
     }
 }
 

@@ -42,8 +42,8 @@ pub struct Run {
 /// A block of text as it was read.
 #[derive(Default)]
 pub struct BlockRows {
-    /// The text.
-    pub text: String,
+    /// The text, in UTF-8.
+    pub text: Vec<u8>,
     /// What it holds.
     pub pieces: Vec<Piece>,
     /// The panels of all runs. Those that keep their row count it from 1 within the block.
@@ -68,7 +68,7 @@ impl BlockRows {
 
     /// A block of which no row is plain.
     #[must_use]
-    pub fn whole(text: String, from: usize) -> BlockRows {
+    pub fn whole(text: Vec<u8>, from: usize) -> BlockRows {
         BlockRows {
             pieces: vec![Piece::Other {
                 bytes: from..text.len(),

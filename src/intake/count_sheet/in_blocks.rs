@@ -92,12 +92,12 @@ pub fn read<'a>(
         let mut plain = plain_rows();
         loop {
             let mut room = held(&spent).pop().unwrap_or_default();
-            let free = std::mem::take(&mut room.text).into_bytes();
+            let free = std::mem::take(&mut room.text);
             let next = (*held(&unread))(free);
             let Some((place, block)) = next else { break };
             let block = match block {
-                Unread::Text(text, from) => Ok((text, from)),
-                Unread::Bytes(bytes) => decoder.text(bytes).map(|text| (text, 0)),
+                Unread::Text(text, from) => Ok((text.into_bytes(), from)),
+                Unread::Bytes(bytes) => decoder.utf8(bytes).map(|text| (text, 0)),
                 Unread::Failed(error) => Err(error),
             };
             let is_last = block.is_err();
@@ -174,7 +174,7 @@ impl Merge<'_, '_> {
     /// not plain.
     fn take_pieces(
         &mut self,
-        text: &str,
+        text: &[u8],
         pieces: &[Piece],
         mut facts: &[(ListColumn, CompactString)],
     ) -> Result<u32, Unreadable> {
@@ -270,13 +270,15 @@ impl Merge<'_, '_> {
     /// of the last.
     fn row_by_row(
         &mut self,
-        text: &str,
+        text: &[u8],
         bytes: &Range<usize>,
         above: u32,
     ) -> Result<u32, Unreadable> {
         let reader = self.records.take();
         let reader = reader.unwrap_or_else(|| RecordReader::new(self.delimiter));
-        let mut records = Records::with(reader, &text[bytes.clone()], above);
+        // Rows of a text in UTF-8 are cut at ASCII.
+        let rows = std::str::from_utf8(&text[bytes.clone()]).expect("bug: a row cut in a sign");
+        let mut records = Records::with(reader, rows, above);
         let read = loop {
             match records.next() {
                 Ok(Some(row)) => self.reader.row(row),

@@ -94,15 +94,15 @@ impl<'a> PlainRows<'a> {
         })
     }
 
-    /// Reads a block of text from a byte on, into the memory of one that is no
+    /// Reads a block of text, in UTF-8, from a byte on, into the memory of one that is no
     /// longer needed.
     #[inline(never)] // so that it stands together in a profile
-    pub fn read(&mut self, text: String, from: usize, spent: BlockRows) -> BlockRows {
+    pub fn read(&mut self, text: Vec<u8>, from: usize, spent: BlockRows) -> BlockRows {
         let (text, from) = match without_needless(&text, from, self.delimiter, &mut self.ends) {
             Some(unquoted) => (unquoted, 0),
             None => (text, from),
         };
-        let bytes = text.as_bytes();
+        let bytes = text.as_slice();
         let mut block = spent.emptied();
         block.panels.sheet = self.sheet;
         // Few rows are shorter; what is too much is given back.

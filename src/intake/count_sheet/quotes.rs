@@ -11,15 +11,14 @@ use memchr::memchr;
 /// A cell keeps its quotes where a delimiter, a line end or a quote stands in it,
 /// where it might become a remark, and where a row would become an empty line.
 pub fn without_needless(
-    text: &str,
+    bytes: &[u8],
     from: usize,
     delimiter: u8,
     ends: &mut RecordEnds,
-) -> Option<String> {
-    let bytes = text.as_bytes();
+) -> Option<Vec<u8>> {
     let ends_cell = |byte: u8| byte == delimiter || byte == b'\n' || byte == b'\r';
     let mut next = from + memchr(b'"', &bytes[from..])?;
-    let mut kept = String::with_capacity(bytes.len() - from);
+    let mut kept = Vec::with_capacity(bytes.len() - from);
     let mut copied = from;
     loop {
         let before = (next > from).then(|| bytes[next - 1]);
@@ -41,8 +40,8 @@ pub fn without_needless(
                 && !(begins_row && cell.is_empty() && behind != Some(&delimiter));
             if says_nothing {
                 let end = next + 1 + cell.len();
-                kept.push_str(&text[copied..next]);
-                kept.push_str(&text[next + 1..end]);
+                kept.extend_from_slice(&bytes[copied..next]);
+                kept.extend_from_slice(&bytes[next + 1..end]);
                 copied = end + 1;
                 next = copied;
             } else {
@@ -55,7 +54,7 @@ pub fn without_needless(
             None => break,
         }
     }
-    kept.push_str(&text[copied..]);
+    kept.extend_from_slice(&bytes[copied..]);
     Some(kept)
 }
 
@@ -76,7 +75,10 @@ mod tests {
     }
 
     fn without(text: &str) -> String {
-        without_needless(text, 0, b',', &mut RecordEnds::new(b',')).unwrap_or(text.to_owned())
+        let kept = without_needless(text.as_bytes(), 0, b',', &mut RecordEnds::new(b','));
+        kept.map_or(text.to_owned(), |kept| {
+            String::from_utf8(kept).expect("UTF-8")
+        })
     }
 
     #[test]
@@ -100,9 +102,9 @@ mod tests {
         }
         // What stands above the row is left out.
         let mut ends = RecordEnds::new(b';');
-        let rest = without_needless("\"head\"\n\"a\";b", 7, b';', &mut ends);
-        assert_eq!(rest.as_deref(), Some("a;b"));
-        assert_eq!(without_needless("\"head\"\na;b", 7, b';', &mut ends), None);
+        let rest = without_needless(b"\"head\"\n\"a\";b", 7, b';', &mut ends);
+        assert_eq!(rest.as_deref(), Some(&b"a;b"[..]));
+        assert_eq!(without_needless(b"\"head\"\na;b", 7, b';', &mut ends), None);
     }
 
     proptest::proptest! {
