@@ -7,45 +7,9 @@ use crate::storm::{Access, ClassDents, Metal, Paint, Panel, PlainCount, Provenan
 /// How many size classes a packed panel can tell apart.
 pub const MANY: usize = PlainCount::CLASSES;
 
-/// The dents of a row by class, packed while they are read.
-#[derive(Debug, Clone, Copy, Default)]
-pub struct RowDents {
-    by_class: [u32; MANY],
-    /// All counts, one over the other.
-    all: u32,
-    /// 8 bits a class, where all of them fit.
-    many: u64,
-}
-
-impl RowDents {
-    /// The dents of a class below [`MANY`] that had none so far.
-    #[inline]
-    pub fn set(&mut self, class: usize, dents: u32) {
-        self.by_class[class] = dents;
-        self.all |= dents;
-        self.many |= u64::from(dents) << (8 * class);
-    }
-
-    /// None where they do not fit.
-    #[inline]
-    #[must_use]
-    pub fn packed(self) -> Option<ClassDents> {
-        if self.all <= u32::from(u8::MAX) {
-            return Some(ClassDents::Many(self.many));
-        }
-        let (few, beyond) = self.by_class.split_at(ClassDents::FEW);
-        if beyond.iter().any(|dents| *dents > 0) || self.all > u32::from(u16::MAX) {
-            return None;
-        }
-        let few = (0..).zip(few);
-        let packed = few.map(|(class, dents)| u64::from(*dents) << (16 * class));
-        Some(ClassDents::Few(packed.sum()))
-    }
-}
-
 /// Packs dents by size; none where they do not fit.
 fn packed(sized: &[(SizeId, u32)], classes: &[SizeId]) -> Option<ClassDents> {
-    let mut dents = RowDents::default();
+    let mut dents = [0; MANY];
     let mut last = None;
     for (size, count) in sized {
         let at = classes.iter().position(|class| class == size)?;
@@ -54,12 +18,9 @@ fn packed(sized: &[(SizeId, u32)], classes: &[SizeId]) -> Option<ClassDents> {
             return None;
         }
         last = Some(at);
-        if at >= MANY {
-            return None;
-        }
-        dents.set(at, *count);
+        *dents.get_mut(at)? = *count;
     }
-    dents.packed()
+    ClassDents::new(dents)
 }
 
 /// The classes with dents, one bit each.
@@ -431,9 +392,9 @@ mod tests {
         for metal in Metal::ALL.into_iter().map(Some).chain([None]) {
             for access in Access::ALL.into_iter().map(Some).chain([None]) {
                 for dents in [3, 300] {
-                    let mut row = RowDents::default();
-                    row.set(2, dents);
-                    let dents_packed = row.packed().expect("dents that fit");
+                    let mut row = [0; MANY];
+                    row[2] = dents;
+                    let dents_packed = ClassDents::new(row).expect("dents that fit");
                     let surface = Surface::new(metal, access);
                     let place = (65_535, u32::MAX);
                     let plain = PlainPanel::new(place, Panel::RockerR, dents_packed, surface);

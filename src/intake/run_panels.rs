@@ -212,7 +212,7 @@ impl<'a> Iterator for PanelsIter<'a> {
 #[cfg(test)]
 mod tests {
     use super::super::panel_draft::PanelDraft;
-    use super::super::panel_list::{MANY, RowDents};
+    use super::super::panel_list::MANY;
     use super::*;
     use crate::storm::{Access, Metal, Provenance};
 
@@ -232,10 +232,10 @@ mod tests {
         for (at, &one) in counts.iter().enumerate() {
             for &two in &counts {
                 for class in 0..MANY {
-                    let mut dents = RowDents::default();
-                    dents.set(class, one);
-                    dents.set((class + 1) % MANY, two);
-                    let Some(dents) = dents.packed() else {
+                    let mut dents = [0; MANY];
+                    dents[class] = one;
+                    dents[(class + 1) % MANY] = two;
+                    let Some(dents) = ClassDents::new(dents) else {
                         continue;
                     };
                     let metal = Metal::ALL.get(at).copied();

@@ -18,6 +18,25 @@ impl ClassDents {
     /// How many classes are told apart where one has more dents than a byte holds.
     pub const FEW: usize = 4;
 
+    /// Of dents by class; none where they do not fit.
+    #[must_use]
+    pub fn new(by_class: [u32; PlainCount::CLASSES]) -> Option<ClassDents> {
+        let bytes = by_class.map(u8::try_from);
+        if bytes.iter().all(Result::is_ok) {
+            let bytes = bytes.map(Result::unwrap_or_default);
+            return Some(ClassDents::Many(u64::from_le_bytes(bytes)));
+        }
+        let (few, beyond) = by_class.split_at(ClassDents::FEW);
+        if beyond.iter().any(|dents| *dents > 0) {
+            return None;
+        }
+        let packed = (0..).zip(few).try_fold(0, |packed, (class, dents)| {
+            let dents = u64::from(u16::try_from(*dents).ok()?);
+            Some(packed | dents << (16 * class))
+        });
+        packed.map(ClassDents::Few)
+    }
+
     /// All dents, every class in one step.
     #[inline]
     #[must_use]
@@ -60,7 +79,11 @@ mod tests {
         assert_eq!(many.by_class(), [7, 1, 0, 0, 0, 9, 0, 0xff]);
         for dents in [few, many] {
             let by_class = dents.by_class().map(u32::from);
+            assert_eq!(ClassDents::new(by_class), Some(dents));
             assert_eq!(dents.total(), by_class.iter().sum::<u32>());
+        }
+        for too_many in [[65_536, 0, 0, 0, 0, 0, 0, 0], [256, 0, 0, 0, 1, 0, 0, 0]] {
+            assert_eq!(ClassDents::new(too_many), None);
         }
     }
 }

@@ -1,6 +1,6 @@
 //! The dents of one row.
 
-use super::super::panel_list::RowDents;
+use super::super::panel_list::MANY;
 use super::cuts::RowCells;
 use super::plain_columns::Layout;
 use super::whole_numbers::whole_number;
@@ -40,14 +40,14 @@ impl FewDents {
 /// of its total.
 #[cold]
 pub fn many_dents(layout: &Layout, cells: RowCells<'_>, size: Option<usize>) -> Option<ClassDents> {
-    let mut dents = RowDents::default();
+    let mut dents = [0; MANY];
     let twos = layout
         .twos
         .iter()
         .flat_map(|&(cell, class)| [(cell, class), (cell + 1, class + 1)]);
     let total = layout.dents.zip(size);
     for (cell, class) in twos.chain(layout.classes.iter().copied()).chain(total) {
-        dents.set(class, whole_number(cells.text, cells.cell(cell))?);
+        dents[class] = whole_number(cells.text, cells.cell(cell))?;
     }
-    dents.packed()
+    ClassDents::new(dents)
 }
