@@ -101,20 +101,113 @@ fn a_cell_beyond_all_columns_is_refused() {
     }
 }
 
-/// A kilobyte of OpenDocument that claims a million rows of ten thousand cells.
-#[test]
-fn repeated_cells_of_an_ods_are_multiplied_out_on_paper_first() {
-    let content = r#"<?xml version="1.0"?><office:document-content xmlns:office="urn:oasis:names:tc:opendocument:xmlns:office:1.0" xmlns:table="urn:oasis:names:tc:opendocument:xmlns:table:1.0" xmlns:text="urn:oasis:names:tc:opendocument:xmlns:text:1.0"><office:body><office:spreadsheet><table:table table:name="Lot"><table:table-row table:number-rows-repeated="1000000"><table:table-cell table:number-columns-repeated="10000" office:value-type="float" office:value="1"/></table:table-row></table:table></office:spreadsheet></office:body></office:document-content>"#;
-    let bytes = archive(&[
+/// An OpenDocument spreadsheet of one sheet with these rows.
+fn ods(rows: &str) -> Vec<u8> {
+    let content = format!(
+        r#"<?xml version="1.0"?><office:document-content xmlns:office="urn:oasis:names:tc:opendocument:xmlns:office:1.0" xmlns:table="urn:oasis:names:tc:opendocument:xmlns:table:1.0" xmlns:text="urn:oasis:names:tc:opendocument:xmlns:text:1.0"><office:body><office:spreadsheet><table:table table:name="Lot">{rows}</table:table></office:spreadsheet></office:body></office:document-content>"#
+    );
+    archive(&[
         ("mimetype", "application/vnd.oasis.opendocument.spreadsheet"),
-        ("content.xml", content),
+        ("content.xml", &content),
         (
             "META-INF/manifest.xml",
             r#"<?xml version="1.0"?><manifest:manifest xmlns:manifest="urn:oasis:names:tc:opendocument:xmlns:manifest:1.0"/>"#,
         ),
-    ]);
+    ])
+}
+
+fn ods_row(cells: &[(&str, &str)]) -> String {
+    let cells: String = cells
+        .iter()
+        .map(|(text, more)| {
+            format!(
+                r#"<table:table-cell office:value-type="string" {more}><text:p>{text}</text:p></table:table-cell>"#
+            )
+        })
+        .collect();
+    format!("<table:table-row>{cells}</table:table-row>")
+}
+
+/// A kilobyte of OpenDocument that claims a million rows of ten thousand cells.
+#[test]
+fn repeated_cells_of_an_ods_are_multiplied_out_on_paper_first() {
+    let bytes = ods(
+        r#"<table:table-row table:number-rows-repeated="1000000"><table:table-cell table:number-columns-repeated="10000" office:value-type="float" office:value="1"/></table:table-row>"#,
+    );
     assert!(bytes.len() < 2_000);
     refused("bomb.ods", &bytes, "2,000,000 cells");
+}
+
+/// What a cell spans is a figure of the file, and may be none or more than
+/// there is: the cells are read all the same. Found by fuzzing.
+#[test]
+fn a_cell_that_spans_no_row_or_all_there_are_is_read() {
+    let spans = |rows: &str, columns: &str| {
+        format!(r#"table:number-rows-spanned="{rows}" table:number-columns-spanned="{columns}""#)
+    };
+    let counted = |title: &str, below: &str| {
+        let head = [("stock", title), ("panel", ""), ("dime", "")];
+        let row = [("A1", ""), ("hood", ""), ("3", "")];
+        ods(&format!("{}{}{below}", ods_row(&head), ods_row(&row)))
+    };
+    // Nothing, beyond 64 bits, and a cell that spans far after as many empty rows.
+    for (title, below) in [
+        (spans("0", "2"), String::new()),
+        (spans("0", "0"), String::new()),
+        (spans("1", "18446744073709551615"), String::new()),
+        (
+            String::new(),
+            format!(
+                r#"<table:table-row table:number-rows-repeated="4294967290"/><table:table-row><table:table-cell {}/></table:table-row>"#,
+                spans("18446744073709551615", "3")
+            ),
+        ),
+    ] {
+        let folder = storm_with("spans.ods", &counted(&title, &below));
+        let ran = hailyard(&["price", &folder.arg()]);
+        assert_eq!(
+            ran.exit,
+            Exit::Done,
+            "{title}{below}: {}{}",
+            ran.out,
+            ran.err
+        );
+        // Three dimes on a hood of the small card.
+        assert!(ran.out.contains("A1"), "{}", ran.out);
+    }
+    // The stock's cell reaches down over all rows there are.
+    let all = spans("4294967295", "1");
+    let row = ods_row(&[("A1", &all), ("hood", ""), ("3", "")]);
+    let head = ods_row(&[("stock", ""), ("panel", ""), ("dime", "")]);
+    let below = ods_row(&[("", ""), ("roof", ""), ("3", "")]);
+    refused(
+        "tall.ods",
+        &ods(&format!("{head}{row}{below}")),
+        "`A2:A1048576 merged`",
+    );
+}
+
+/// The same of an Office Open XML workbook, whose reader takes any row.
+#[test]
+fn a_merged_range_beyond_all_rows_is_cut_to_those_there_are() {
+    let head = format!(
+        "<row r=\"1\">{}{}{}</row>",
+        text_cell("A1", "stock"),
+        text_cell("B1", "panel"),
+        text_cell("C1", "dime")
+    );
+    let row = format!(
+        "<row r=\"2\">{}{}{}</row>",
+        text_cell("A2", "A1"),
+        text_cell("B2", "hood"),
+        text_cell("C2", "3")
+    );
+    let sheet = format!(
+        r#"<?xml version="1.0"?><worksheet xmlns="http://schemas.openxmlformats.org/spreadsheetml/2006/main"><sheetData>{head}{row}</sheetData><mergeCells count="2"><mergeCell ref="A2:A4294967295"/><mergeCell ref="B4294967290:C4294967295"/></mergeCells></worksheet>"#
+    );
+    let mut members = XLSX_HEAD.to_vec();
+    members.push(("xl/worksheets/sheet1.xml", &sheet));
+    refused("merged.xlsx", &archive(&members), "`A2:A1048576 merged`");
 }
 
 /// 200 MiB of one letter pack into 200 KiB.

@@ -207,9 +207,10 @@ pub fn scan_ods(content: &[u8]) -> Result<Vec<OdsSheet>, (String, String)> {
             }
             "table-cell" | "covered-table-cell" => {
                 let across = number("table:number-columns-repeated");
+                // A cell that spans no row stands in one all the same.
                 let (down, over) = (
-                    number("table:number-rows-spanned"),
-                    number("table:number-columns-spanned"),
+                    number("table:number-rows-spanned").max(1),
+                    number("table:number-columns-spanned").max(1),
                 );
                 if (down > 1 || over > 1)
                     && let Some(sheet) = sheets.last_mut()

@@ -6,7 +6,7 @@ mod cells;
 pub use cells::OwnedCell;
 
 use super::guard::{self, MAX_CELLS, MAX_PACKED};
-use super::table::Unreadable;
+use super::table::{MAX_COLUMNS, MAX_SHEET_ROWS, Unreadable};
 use super::xlsb_sheet;
 use calamine::{Data, Dimensions, Reader, SheetVisible};
 use cells::{Gather, owned, owned_data};
@@ -99,8 +99,16 @@ pub fn read(bytes: &[u8], ending: &str) -> Result<Vec<BookSheet>, Unreadable> {
         })
         .map_err(unreadable)?;
     for sheet in &mut sheets {
-        // A title over several columns stands in nobody's way.
-        sheet.merges.retain(|(top, _, bottom, _)| bottom > top);
+        // A title over several columns stands in nobody's way, and a range that
+        // begins past all rows covers no cell. Where one ends is a figure of
+        // the file: it may be any.
+        sheet
+            .merges
+            .retain(|(top, _, bottom, _)| bottom > top && *top < MAX_SHEET_ROWS);
+        for (_, _, bottom, right) in &mut sheet.merges {
+            *bottom = (*bottom).min(MAX_SHEET_ROWS - 1);
+            *right = (*right).min(MAX_COLUMNS as u32 - 1);
+        }
         if sheet.merges.len() > MAX_MERGES {
             return Err(unreadable((
                 format!(
