@@ -1,11 +1,12 @@
-//! 10,000 single-cell changes of known sheets, in all three layouts and in
+//! 10,000 draws of single-cell changes of known sheets (some 4,900 of them differ),
+//! in all three layouts and in
 //! CSV, XLSX, XLSB, XLS and ODS. Each either gives an error that names that very cell, or
 //! the price that a tiny model gives for the new value; never another price,
 //! never an error elsewhere.
 
 use hailyard::intake::{InMemory, Severity, read_storm};
 use hailyard::pricing::price_storm;
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, HashSet};
 use std::io::Write;
 
 const CARD: &str = r#"name = "Model card"
@@ -543,6 +544,7 @@ fn same(found: &BTreeMap<String, u64>, expected: &BTreeMap<String, u64>) -> bool
 fn every_single_cell_change_is_an_error_at_that_cell_or_the_models_price() {
     let mut draw = Draw(7_503);
     let (mut errors, mut prices, mut changed) = (0, 0, 0);
+    let mut seen = HashSet::new();
     let layouts = [Layout::Panels, Layout::Dents, Layout::Cars];
     for round in 0..10_000 {
         let layout = layouts[round % 3];
@@ -551,6 +553,10 @@ fn every_single_cell_change_is_an_error_at_that_cell_or_the_models_price() {
         let row = 1 + draw.below(rows.len() - 1);
         let column = draw.below(rows[0].len());
         rows[row][column] = new_value(layout, column, &mut draw);
+        // Of a short list of wrong words each is drawn more than once.
+        if !seen.insert((round / 3 % 5, rows.clone())) {
+            continue;
+        }
         let (name, bytes) = match (round / 3) % 5 {
             0 => ("lot.csv", as_csv(&rows)),
             1 => ("lot.xlsx", as_xlsx(&rows)),
