@@ -103,18 +103,26 @@ impl Currency {
     }
 }
 
-/// Adds minor units of a currency with so many places.
+/// Adds minor units of a currency with so many places, of which there are 3 at most.
 fn push_units<const PLACES: usize>(units: u64, text: &mut Vec<u8>) {
-    let unit = 10_u64.pow(PLACES as u32);
-    let mut digits = itoa::Buffer::new();
-    text.extend_from_slice(digits.format(units / unit).as_bytes());
-    if PLACES > 0 {
-        let (mut part, mut left) = ([b'.'; 4], units % unit);
-        for digit in part[1..=PLACES].iter_mut().rev() {
-            *digit = b'0' + (left % 10) as u8;
-            left /= 10;
+    // Most groups of most cars come to nothing.
+    if units == 0 {
+        let zero = const { b"0.000".split_at(1 + PLACES + (PLACES > 0) as usize).0 };
+        return text.extend_from_slice(zero);
+    }
+    let (mut digits, unit) = (itoa::Buffer::new(), 10_u64.pow(PLACES as u32));
+    let digits = if units < unit {
+        // With a 1 before them the zeros are written, too.
+        &digits.format(units + 10 * unit).as_bytes()[1..]
+    } else {
+        digits.format(units).as_bytes()
+    };
+    if let Some((whole, part)) = digits.split_last_chunk::<PLACES>() {
+        text.extend_from_slice(whole);
+        if PLACES > 0 {
+            text.push(b'.');
+            text.extend_from_slice(part);
         }
-        text.extend_from_slice(&part[..=PLACES]);
     }
 }
 

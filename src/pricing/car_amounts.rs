@@ -25,10 +25,12 @@ struct InUnits {
     /// to fit together.
     known: [i64; GROUPS],
     /// How many lines have an amount.
-    priced: [u16; GROUPS],
+    priced: [u8; GROUPS],
     /// How many have none.
-    open: [u16; GROUPS],
-    owner: Option<i64>,
+    open: [u8; GROUPS],
+    /// Whether anything is known of the owner's part; it is nothing otherwise.
+    has_owner: bool,
+    owner: i64,
 }
 
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -67,8 +69,8 @@ impl CarAmounts {
     pub fn set_owner(&mut self, owner: Option<Money>, currency: Currency) {
         if let Kept::Units(units) = &mut self.0 {
             match owner.map(|owner| i64::try_from(owner.minor_units(currency))) {
-                None => units.owner = None,
-                Some(Ok(owner)) => units.owner = Some(owner),
+                None => units.set_owner(None),
+                Some(Ok(owner)) => units.set_owner(Some(owner)),
                 Some(Err(_)) => *self = CarAmounts::new(&self.groups(currency), owner, currency),
             }
         } else if let Kept::Money(money) = &mut self.0 {
@@ -114,7 +116,7 @@ impl CarAmounts {
     pub fn owner_pays(&self, currency: Currency) -> Option<Money> {
         match &self.0 {
             Kept::Units(units) => {
-                let owner = units.owner;
+                let owner = units.owner();
                 owner.map(|owner| Money::from_minor_units(owner.into(), currency))
             }
             Kept::Money(money) => money.owner,
@@ -136,7 +138,7 @@ impl CarAmounts {
                     known,
                     priced,
                     open,
-                    owner,
+                    ..
                 } = units;
                 let (mut any_priced, mut any_open) = (false, false);
                 for ((known, priced), open) in known.iter().zip(priced).zip(open) {
@@ -145,7 +147,7 @@ impl CarAmounts {
                     any_priced |= priced;
                     any_open |= open;
                 }
-                let total = units.total();
+                let (total, owner) = (units.total(), units.owner());
                 show((any_priced || !any_open).then_some(Amount::Units(total)));
                 show(owner.map(|owner| Amount::Units(total - owner)));
                 show(owner.map(Amount::Units));
@@ -176,7 +178,7 @@ impl InUnits {
         };
         let mut kept = InUnits::default();
         if let Some(owner) = owner {
-            kept.owner = Some(units(owner)?);
+            kept.set_owner(Some(units(owner)?));
         }
         for (group, sum) in groups.iter().enumerate() {
             // Most groups of most cars have no line.
@@ -184,14 +186,23 @@ impl InUnits {
                 continue;
             }
             kept.known[group] = units(sum.known)?;
-            kept.priced[group] = u16::try_from(sum.priced).ok()?;
-            kept.open[group] = u16::try_from(sum.open).ok()?;
+            kept.priced[group] = u8::try_from(sum.priced).ok()?;
+            kept.open[group] = u8::try_from(sum.open).ok()?;
         }
         Some(kept)
     }
 
     fn total(&self) -> i64 {
         self.known.iter().sum()
+    }
+
+    fn owner(&self) -> Option<i64> {
+        self.has_owner.then_some(self.owner)
+    }
+
+    fn set_owner(&mut self, owner: Option<i64>) {
+        self.has_owner = owner.is_some();
+        self.owner = owner.unwrap_or(0);
     }
 }
 
@@ -215,7 +226,7 @@ impl AmountSums {
                     self.priced[group] += u32::from(units.priced[group]);
                     self.open[group] += u32::from(units.open[group]);
                 }
-                if let Some(owner) = units.owner {
+                if let Some(owner) = units.owner() {
                     self.owner += i128::from(owner);
                     self.payer += i128::from(units.total() - owner);
                 }
@@ -278,14 +289,7 @@ mod tests {
         let last = i128::from(i64::MAX) / 7;
         let amounts = [0, 1, -1, 12_345, last - 1, last, last + 1, -last, -last - 1];
         let beyond = [i128::from(i64::MAX) + 1, 70_000_000_000_000_000_000_000];
-        let lines = [
-            (0, 0),
-            (1, 0),
-            (0, 1),
-            (65_535, 2),
-            (65_536, 0),
-            (3, 65_536),
-        ];
+        let lines = [(0, 0), (1, 0), (0, 1), (255, 2), (256, 0), (3, 256)];
         for currency in ["JPY", "USD", "KWD"].map(Currency::from_code) {
             let currency = currency.expect("a currency");
             let money = |units: i128| Money::from_minor_units(units, currency);
@@ -351,8 +355,8 @@ mod tests {
         let usd = Currency::usd();
         let most = GroupSum {
             known: Money::from_minor_units(i128::from(i64::MAX) / 7, usd),
-            priced: 65_535,
-            open: 65_535,
+            priced: 255,
+            open: 255,
         };
         for known in [most.known, -most.known] {
             let groups = [GroupSum { known, ..most }; GROUPS];
@@ -367,7 +371,7 @@ mod tests {
     /// The room that DEVELOPERS.md reckons with.
     #[test]
     fn a_car_takes_little_room() {
-        assert_eq!(std::mem::size_of::<CarAmounts>(), 88);
+        assert_eq!(std::mem::size_of::<CarAmounts>(), 72);
     }
 
     /// Sums that no decimal holds to the last place keep their size.

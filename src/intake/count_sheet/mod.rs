@@ -9,6 +9,7 @@ mod lines;
 mod plain_columns;
 mod plain_rows;
 mod quotes;
+mod rare_cells;
 mod row_dents;
 mod rows;
 mod stock;

@@ -7,11 +7,10 @@
 //!
 //! [`SheetReader`]: super::SheetReader
 
-use super::super::cells;
 use super::super::draft::SheetMeta;
-use super::super::header::{ListColumn, Role};
+use super::super::header::ListColumn;
 use super::super::panel_cell;
-use super::super::panel_list::{PanelRef, PlainPanel, StoredPanel};
+use super::super::panel_list::{PlainPanel, StoredPanel};
 use super::super::run_panels::PackedPanel;
 use super::super::storm_file::Settings;
 use super::super::table::Cell;
@@ -23,6 +22,7 @@ use super::facts::fact_text;
 use super::lines::Lines;
 use super::plain_columns::{Layout, Plain, PlainColumns, Said};
 use super::quotes::without_needless;
+use super::rare_cells::{RareCells, cell};
 use super::row_dents::{FewDents, many_dents};
 use super::stock::is_sum_row;
 use super::whole_numbers::{two_whole_numbers, whole_number};
@@ -57,7 +57,7 @@ pub struct PlainRows<'a> {
     /// Where the row before has its list's columns.
     list: Vec<Range<usize>>,
     list_here: Vec<Range<usize>>,
-    rare: Vec<(Role, Range<usize>)>,
+    rare: RareCells,
 }
 
 impl<'a> PlainRows<'a> {
@@ -90,7 +90,7 @@ impl<'a> PlainRows<'a> {
             accesses: WordMemo::default(),
             sizes: WordMemo::default(),
             stock: WordKey::default(),
-            rare: Vec::new(),
+            rare: RareCells::new(delimiter),
         })
     }
 
@@ -217,7 +217,7 @@ impl<'a> PlainRows<'a> {
                 let place = (self.sheet, block.rows);
                 let plain = PlainPanel::new(place, panel, dents, said.surface);
                 Some(match is_rare {
-                    true => self.rich(bytes, plain)?,
+                    true => self.rare.rich(bytes, plain, self.settings, self.classes)?,
                     false => StoredPanel::Plain(plain),
                 })
             }
@@ -300,7 +300,7 @@ impl<'a> PlainRows<'a> {
                     said.unknown |= 1 << place;
                 }
                 Plain::Rare(role) if !is_blank(cell) => {
-                    self.rare.push((role, at..end));
+                    self.rare.push(role, at..end);
                     is_rare = true;
                 }
                 _ => {}
@@ -440,45 +440,6 @@ impl<'a> PlainRows<'a> {
         });
         place.map(Some)
     }
-
-    /// A panel of which a row says more than dents, metal and access.
-    fn rich(&self, bytes: &[u8], plain: PlainPanel) -> Option<StoredPanel> {
-        let mut draft = PanelRef::Plain(plain).unpack(self.classes);
-        let names = &self.settings.names;
-        for (role, at) in &self.rare {
-            let cell = cell(&bytes[at.clone()]);
-            match role {
-                Role::Oversize => {
-                    let comma = self.delimiter == b';';
-                    let (sizes, refused) = cells::sizes(cell, self.settings.unit, comma);
-                    if !refused.is_empty() {
-                        return None;
-                    }
-                    for sized in sizes {
-                        draft.add_measured(sized.diameter, sized.dents, true);
-                    }
-                }
-                Role::Remove => {
-                    for word in cells::word_list(cell).ok()? {
-                        draft.add_removal(names.code(&word).ok()?);
-                    }
-                }
-                Role::Conventional => draft.conventional = cells::yes_no(cell).ok()?,
-                Role::Prior => draft.prior = panel_cell::prior(cell).ok()?,
-                Role::Paint => draft.paint = panel_cell::paint(cell).ok()?,
-                Role::Note => draft.note = cells::text(cell).ok()?,
-                Role::CountedBy => draft.counted_by = cells::text(cell).ok()?,
-                Role::CountedOn => draft.counted_on = cells::text(cell).ok()?,
-                _ => return None,
-            }
-        }
-        Some(StoredPanel::pack(draft, self.classes))
-    }
-}
-
-/// A cell of the text, which is UTF-8 as a whole and cut at ASCII only.
-fn cell(bytes: &[u8]) -> Cell<'_> {
-    std::str::from_utf8(bytes).map_or(Cell::Blank, Cell::of_text)
 }
 
 fn is_blank(cell: &[u8]) -> bool {
