@@ -253,6 +253,53 @@ fn more_than_four_compounding_uplifts_that_can_meet_are_refused() {
     );
 }
 
+/// Uplifts of nothing may be as many as one likes: 52.00 stays 52.00, and a dime
+/// of the small card 10.00.
+#[test]
+fn uplifts_of_nothing_compound_to_nothing() {
+    let uplifts: String = (0..60)
+        .map(|index| {
+            format!(
+                "[[uplift]]\nname = \"u{index}\"\npercent = \"0\"\non = [\"dents\", \"oversize\"]\n"
+            )
+        })
+        .collect();
+    let priced = OneCar::new(SHEET)
+        .card_with("uplifts = \"add\"", "uplifts = \"compound\"")
+        .card(&uplifts)
+        .price();
+    assert_eq!(priced.total("storm", "Small storm", "total"), "10.00");
+}
+
+#[test]
+fn hours_and_taxes_have_bounds() {
+    more(
+        "[[removal]]\ncode = \"a\"\nhours = \"10000.5\"\nonce_per = \"vehicle\"\n",
+        "line 29, hours: found `10000.5`; expected at most 10000 hours",
+    );
+    more(
+        "[[removal]]\ncode = \"a\"\nhours = { van = \"10001\", other = \"10000\" }\nonce_per = \"vehicle\"\n",
+        "line 29, van: found `10001`; expected at most 10000 hours",
+    );
+    refused(
+        &OneCar::new(SHEET)
+            .card_with("[[grid]]\n", "[[grid]]\nunit = \"hours\"\n")
+            .card_with("half-dollar = [\"13.00\",", "half-dollar = [\"10001\",")
+            .card_with("rounding =", "hour_rate = \"60\"\nrounding ="),
+        "rates/card.toml, line 21, grid: found `10001 hours`; expected at most 10000 hours",
+    );
+    let taxes = |count: usize| {
+        let tax = |index| format!("{{ name = \"t{index}\", percent = \"1\", on = [\"dents\"] }}");
+        let taxes: Vec<String> = (0..count).map(tax).collect();
+        format!("tax = [{}]", taxes.join(", "))
+    };
+    OneCar::new(SHEET).terms(&taxes(20)).price();
+    terms(
+        &taxes(21),
+        "line 9, tax: found `21 taxes`; expected at most 20",
+    );
+}
+
 #[test]
 fn figures_too_large_to_compound_exactly_are_refused() {
     let uplifts: String = (0..4)

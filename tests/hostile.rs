@@ -138,6 +138,25 @@ fn repeated_cells_of_an_ods_are_multiplied_out_on_paper_first() {
     refused("bomb.ods", &bytes, "2,000,000 cells");
 }
 
+/// Names of another prefix say nothing to the parser, so they must not begin the
+/// reckoning anew; and a sheet has no sheet within it.
+#[test]
+fn an_ods_is_reckoned_by_the_names_of_its_parser() {
+    let part = |columns: u32| {
+        format!(
+            r#"<table:table-row table:number-rows-repeated="999"><table:table-cell table:number-columns-repeated="{columns}" office:value-type="float" office:value="1"/></table:table-row>"#
+        )
+    };
+    // 999 x 2,000 and 999 x 10: each part is below the bound, the whole is above.
+    let [wide, narrow] = [2_000, 10].map(part);
+    for other in ["<x:table/>", "<x:table></x:table>", "<x:table-row/>"] {
+        let bytes = ods(&format!("{wide}{other}{narrow}"));
+        refused("parts.ods", &bytes, "2,000,000 cells");
+    }
+    let bytes = ods(&format!("{narrow}<table:table/>{narrow}"));
+    refused("inner.ods", &bytes, "a table within a table");
+}
+
 /// What a cell spans is a figure of the file, and may be none or more than
 /// there is: the cells are read all the same. Found by fuzzing.
 #[test]
@@ -150,7 +169,7 @@ fn a_cell_that_spans_no_row_or_all_there_are_is_read() {
         let row = [("A1", ""), ("hood", ""), ("3", "")];
         ods(&format!("{}{}{below}", ods_row(&head), ods_row(&row)))
     };
-    // Nothing, beyond 64 bits, and a cell that spans far after as many empty rows.
+    // Nothing, all that 64 bits hold, and a cell that spans far after as many empty rows.
     for (title, below) in [
         (spans("0", "2"), String::new()),
         (spans("0", "0"), String::new()),
@@ -172,8 +191,13 @@ fn a_cell_that_spans_no_row_or_all_there_are_is_read() {
             ran.out,
             ran.err
         );
-        // Three dimes on a hood of the small card.
-        assert!(ran.out.contains("A1"), "{}", ran.out);
+        // Three dimes on a hood: 10.00 by the small card.
+        let car = ran.out.lines().find(|line| line.contains("A1"));
+        assert!(
+            car.is_some_and(|line| line.contains("10.00")),
+            "{}",
+            ran.out
+        );
     }
     // The stock's cell reaches down over all rows there are.
     let all = spans("4294967295", "1");

@@ -597,6 +597,7 @@ fn every_single_cell_change_is_an_error_at_that_cell_or_the_models_price() {
             (found, expected) => panic!("{}: {found:?} for {expected:?}", context()),
         }
     }
+    assert!(seen.len() > 4_500, "{} changes", seen.len());
     assert!(
         errors > 1_000 && changed > 1_000,
         "{errors} errors, {prices} prices, {changed} changed"

@@ -334,7 +334,11 @@ impl LedgerRow<'_, '_> {
 
 /// Percents by group as the ledger writes them: `parts 7.55; extra 7.55`.
 fn tax_rates(text: &str) -> Result<[Percent; 6], Refusal> {
-    let refused = || Refusal::new("percents by group, such as parts 7.55; extra 7.55");
+    let refused = || {
+        Refusal::new(
+            "percents by group with at most three decimals, such as parts 7.55; extra 7.55",
+        )
+    };
     let mut rates: BTreeMap<Group, Decimal> = BTreeMap::new();
     for part in text
         .split(';')
@@ -344,7 +348,9 @@ fn tax_rates(text: &str) -> Result<[Percent; 6], Refusal> {
         let (word, percent) = part.split_once(' ').ok_or_else(refused)?;
         let group = Group::from_word(word).ok_or_else(refused)?;
         let percent = percent.trim().parse::<Decimal>().map_err(|_| refused())?;
-        let is_sound = !percent.is_sign_negative() && percent <= Decimal::ONE_HUNDRED;
+        let is_sound = !percent.is_sign_negative()
+            && percent <= Decimal::ONE_HUNDRED
+            && percent.normalize().scale() <= Percent::PLACES;
         if !is_sound || rates.insert(group, percent).is_some() {
             return Err(refused());
         }

@@ -76,7 +76,11 @@ pub fn clock_time(text: &str) -> Option<Time> {
     let rest: Vec<&str> = parts.collect();
     let seconds = match rest[..] {
         [] => true,
-        [seconds] => seconds.split('.').next().and_then(|s| s.parse::<u8>().ok()) < Some(60),
+        [seconds] => {
+            let whole = seconds.split('.').next();
+            let whole = whole.and_then(|whole| whole.parse::<u8>().ok());
+            whole.is_some_and(|whole| whole < 60)
+        }
         _ => false,
     };
     (seconds && rest.iter().all(|rest| !rest.is_empty()))
@@ -193,4 +197,29 @@ pub fn words_of<T: Copy>(cell: Cell<'_>, known: &[(&'static str, T)]) -> Read<Ve
         found.extend(value);
     }
     Ok(found)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_time_of_the_clock_is_one_to_the_second() {
+        let time = |hour, minute| Time::new(hour, minute, 0, 0).ok();
+        for (text, read) in [
+            ("14:30", time(14, 30)),
+            ("7:05", time(7, 5)),
+            ("14:30:00", time(14, 30)),
+            ("14:30:59.999", time(14, 30)),
+            ("14:30:60", None),
+            ("14:30:99999", None),
+            ("14:30:xx", None),
+            ("14:30:", None),
+            ("14:30:00:00", None),
+            ("24:00", None),
+            ("14", None),
+        ] {
+            assert_eq!(clock_time(text), read, "{text}");
+        }
+    }
 }

@@ -138,21 +138,22 @@ pub fn scan_ods(content: &[u8]) -> Result<Vec<OdsSheet>, (String, String)> {
     // one; of the row: columns so far, its repeats, its last used column.
     let (mut rows, mut width, mut used_rows) = (0_u64, 0_u64, 0_u64);
     let (mut columns, mut repeats, mut used_columns) = (0_u64, 1_u64, 0_u64);
-    let (mut pushed, mut total) = (0_u64, 0_u64);
+    let (mut pushed, mut total, mut is_in_sheet) = (0_u64, 0_u64, false);
     loop {
         let event = reader.read_event_into(&mut buffer);
         let (element, empty) = match &event {
             Ok(Event::Start(element)) => (element, false),
             Ok(Event::Empty(element)) => (element, true),
             Ok(Event::End(element)) => {
-                if element.local_name().as_ref() == "table-row" {
+                if element.name().as_ref() == "table:table-row" {
                     if used_columns > 0 {
                         width = width.max(used_columns);
                         used_rows = rows.saturating_add(repeats);
                         pushed = pushed.saturating_add(used_columns);
                     }
                     rows = rows.saturating_add(repeats);
-                } else if element.local_name().as_ref() == "table" {
+                } else if element.name().as_ref() == "table:table" {
+                    is_in_sheet = false;
                     total = total.saturating_add(pushed.max(width.saturating_mul(used_rows)));
                 }
                 if pushed.max(total) > MAX_CELLS as u64
@@ -183,15 +184,23 @@ pub fn scan_ods(content: &[u8]) -> Result<Vec<OdsSheet>, (String, String)> {
                 .and_then(|text| text.parse::<u64>().ok())
                 .unwrap_or(1)
         };
-        match element.local_name().as_ref() {
-            "table" => {
+        // By the same names as the parser, which passes over all others.
+        match element.name().as_ref() {
+            "table:table" if is_in_sheet => {
+                return Err((
+                    "a table within a table".to_owned(),
+                    "sheets of cells".to_owned(),
+                ));
+            }
+            "table:table" => {
+                is_in_sheet = !empty;
                 (rows, width, used_rows, pushed) = (0, 0, 0, 0);
                 sheets.push(OdsSheet {
                     name: attribute(element, "table:name").unwrap_or_default(),
                     ..OdsSheet::default()
                 });
             }
-            "table-row" => {
+            "table:table-row" => {
                 (columns, used_columns) = (0, 0);
                 repeats = number("table:number-rows-repeated");
                 let shown = attribute(element, "table:visibility");
@@ -205,12 +214,11 @@ pub fn scan_ods(content: &[u8]) -> Result<Vec<OdsSheet>, (String, String)> {
                     rows = rows.saturating_add(repeats);
                 }
             }
-            "table-cell" | "covered-table-cell" => {
+            "table:table-cell" | "table:covered-table-cell" => {
                 let across = number("table:number-columns-repeated");
-                // A cell that spans no row stands in one all the same.
                 let (down, over) = (
-                    number("table:number-rows-spanned").max(1),
-                    number("table:number-columns-spanned").max(1),
+                    number("table:number-rows-spanned"),
+                    number("table:number-columns-spanned"),
                 );
                 if (down > 1 || over > 1)
                     && let Some(sheet) = sheets.last_mut()
@@ -219,8 +227,9 @@ pub fn scan_ods(content: &[u8]) -> Result<Vec<OdsSheet>, (String, String)> {
                     sheet.merges.push((
                         at(rows),
                         at(columns),
-                        at(rows.saturating_add(down) - 1),
-                        at(columns.saturating_add(over) - 1),
+                        // A cell that spans no row stands in one all the same.
+                        at(rows.saturating_add(down.saturating_sub(1))),
+                        at(columns.saturating_add(over.saturating_sub(1))),
                     ));
                 }
                 columns = columns.saturating_add(across);

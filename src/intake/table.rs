@@ -47,6 +47,12 @@ impl<'a> Cell<'a> {
         }
     }
 
+    /// The same from bytes of a text in UTF-8 that is cut at ASCII only.
+    #[must_use]
+    pub fn of_utf8(bytes: &'a [u8]) -> Cell<'a> {
+        std::str::from_utf8(bytes).map_or(Cell::Blank, Cell::of_text)
+    }
+
     /// Whether nothing stands in it.
     #[must_use]
     pub fn is_blank(self) -> bool {

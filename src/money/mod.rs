@@ -244,6 +244,13 @@ impl Exact {
     /// The sum of two exact numbers.
     #[must_use]
     pub fn plus(self, other: Exact) -> Exact {
+        // Nothing has no places either: it lifts no number to them.
+        if other.is_zero() {
+            return self;
+        }
+        if self.is_zero() {
+            return other;
+        }
         if self.scale == other.scale {
             let mantissa = self.mantissa.checked_add(other.mantissa);
             return Exact {
@@ -368,6 +375,8 @@ pub struct Percent(pub Decimal);
 impl Percent {
     /// No percent.
     pub const ZERO: Percent = Percent(Decimal::ZERO);
+    /// Decimals at most.
+    pub const PLACES: u32 = 3;
 
     /// Whether this is exactly nothing.
     #[must_use]

@@ -7,6 +7,7 @@ use crate::money::{Currency, Money};
 use crate::pricing::PricedStorm;
 use crate::storm::Panel;
 use jiff::civil::Date;
+use num_bigint::BigInt;
 use std::collections::BTreeMap;
 
 /// Money that came in for a car, whoever it came from.
@@ -70,7 +71,9 @@ impl Awaiting {
             return amount;
         }
         // Truncation is towards zero: a charge is the mirror image of a part.
-        let part = units(amount) * came_in / price;
+        let part = BigInt::from(units(amount)) * came_in / price;
+        // No more than the amount, of which it is a part.
+        let part = i128::try_from(part).unwrap_or(units(amount));
         Money::from_minor_units(part, self.currency)
     }
 

@@ -216,6 +216,11 @@ pub struct AmountSums {
     owner: i128,
 }
 
+/// Adds lines, of which it only matters whether there are any.
+fn add(lines: &mut u32, more: u32) {
+    *lines = lines.saturating_add(more);
+}
+
 impl AmountSums {
     /// Adds a car.
     pub fn add(&mut self, car: &CarAmounts, currency: Currency) {
@@ -223,8 +228,8 @@ impl AmountSums {
             Kept::Units(units) => {
                 for group in 0..GROUPS {
                     self.known[group] += i128::from(units.known[group]);
-                    self.priced[group] += u32::from(units.priced[group]);
-                    self.open[group] += u32::from(units.open[group]);
+                    add(&mut self.priced[group], units.priced[group].into());
+                    add(&mut self.open[group], units.open[group].into());
                 }
                 if let Some(owner) = units.owner() {
                     self.owner += i128::from(owner);
@@ -234,8 +239,8 @@ impl AmountSums {
             Kept::Money(money) => {
                 for (group, sum) in money.groups.iter().enumerate() {
                     self.known[group] += sum.known.minor_units(currency);
-                    self.priced[group] += sum.priced;
-                    self.open[group] += sum.open;
+                    add(&mut self.priced[group], sum.priced);
+                    add(&mut self.open[group], sum.open);
                 }
                 let of = |amount: Option<Money>| amount.map_or(0, |it| it.minor_units(currency));
                 self.owner += of(car.owner_pays(currency));
@@ -248,8 +253,8 @@ impl AmountSums {
     pub fn join(&mut self, other: &AmountSums) {
         for group in 0..GROUPS {
             self.known[group] += other.known[group];
-            self.priced[group] += other.priced[group];
-            self.open[group] += other.open[group];
+            add(&mut self.priced[group], other.priced[group]);
+            add(&mut self.open[group], other.open[group]);
         }
         self.payer += other.payer;
         self.owner += other.owner;

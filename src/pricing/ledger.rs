@@ -36,14 +36,14 @@ impl GroupSum {
             return;
         }
         self.known += other.known;
-        self.priced += other.priced;
-        self.open += other.open;
+        self.priced = self.priced.saturating_add(other.priced);
+        self.open = self.open.saturating_add(other.open);
     }
 
     /// Whether there is no line in it.
     #[must_use]
     pub fn is_empty(self) -> bool {
-        self.priced + self.open == 0
+        self.priced == 0 && self.open == 0
     }
 
     /// The sum of so many equal ones.
@@ -51,8 +51,8 @@ impl GroupSum {
     pub fn times(self, count: u32) -> GroupSum {
         GroupSum {
             known: self.known.times(count),
-            priced: self.priced * count,
-            open: self.open * count,
+            priced: self.priced.saturating_mul(count),
+            open: self.open.saturating_mul(count),
         }
     }
 

@@ -115,6 +115,13 @@ fn an_edited_ledger_is_told_where() {
             "bills.csv, row 2, tax_rates: nothing found; expected the rates of its tax",
         ),
         (
+            row("1", "A", "160.00").replace(
+                "160.00,0.00,0.00,0.00,0.00,0.00,0.00,0.00,0.00,160.00,\n",
+                "150.00,0.00,0.00,0.00,0.00,10.00,0.00,0.00,0.00,160.00,dents 6.66666\n",
+            ),
+            "bills.csv, row 2, tax_rates: found `dents 6.66666`; expected percents by group with at most three decimals, such as parts 7.55; extra 7.55",
+        ),
+        (
             row("one", "A", "160.00"),
             "bills.csv, row 2, number: found `one`; expected a bill's number",
         ),

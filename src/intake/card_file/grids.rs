@@ -2,7 +2,7 @@
 
 use super::super::grid_file;
 use super::super::source::Source;
-use super::super::toml_doc::{Scalar, Span};
+use super::super::toml_doc::{MOST_HOURS, Scalar, Span};
 use super::CardReader;
 use super::raw::RawCell;
 use crate::rates::{Band, BandError, Grid, GridUnit, SizeClass, check_bands};
@@ -132,6 +132,17 @@ impl CardReader<'_, '_> {
         } else {
             self.grid_columns(span, raw, sizes)?
         };
+        let most = Decimal::from(MOST_HOURS);
+        let too_long = cells.iter().flatten().find(|cell| **cell > most);
+        if let (GridUnit::Hours, Some(hours)) = (unit, too_long) {
+            self.doc.fault_found(
+                span,
+                format!("{hours} hours"),
+                format!("at most {MOST_HOURS} hours"),
+                None,
+            );
+            return None;
+        }
         Some(Grid {
             panels,
             unit,

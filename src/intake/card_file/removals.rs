@@ -80,7 +80,7 @@ impl CardReader<'_, '_> {
         let by_body = match value.get_ref() {
             RawHours::One(scalar) => {
                 let scalar = Spanned::new(value.span(), scalar.clone());
-                return Some(RemovalHours::Any(Hours(self.doc.decimal(&scalar)?)));
+                return Some(RemovalHours::Any(Hours(self.doc.hours(&scalar)?)));
             }
             RawHours::ByBody(table) => table,
         };
@@ -88,7 +88,7 @@ impl CardReader<'_, '_> {
         let mut sound = true;
         for (key, figure) in by_body {
             match Body::from_word(key) {
-                Some(body) => match self.doc.decimal(figure) {
+                Some(body) => match self.doc.hours(figure) {
                     Some(figure) => hours[body as usize] = Some(figure),
                     None => sound = false,
                 },

@@ -22,7 +22,7 @@ use super::facts::fact_text;
 use super::lines::Lines;
 use super::plain_columns::{Layout, Plain, PlainColumns, Said};
 use super::quotes::without_needless;
-use super::rare_cells::{RareCells, cell};
+use super::rare_cells::RareCells;
 use super::row_dents::{FewDents, many_dents};
 use super::stock::is_sum_row;
 use super::whole_numbers::{two_whole_numbers, whole_number};
@@ -396,7 +396,7 @@ impl<'a> PlainRows<'a> {
             let Plain::List(place, column) = *column else {
                 continue;
             };
-            let cell = cell(&bytes[self.list_here[place].clone()]);
+            let cell = Cell::of_utf8(&bytes[self.list_here[place].clone()]);
             if cell.is_blank() {
                 continue;
             }

@@ -51,7 +51,7 @@ impl RareCells {
     ) -> Option<StoredPanel> {
         let mut draft = PanelRef::Plain(plain).unpack(classes);
         for (role, at) in &self.cells {
-            let cell = cell(&bytes[at.clone()]);
+            let cell = Cell::of_utf8(&bytes[at.clone()]);
             match role {
                 Role::Oversize => {
                     let (sizes, refused) = cells::sizes(cell, settings.unit, self.comma);
@@ -78,9 +78,4 @@ impl RareCells {
         }
         Some(StoredPanel::pack(draft, classes))
     }
-}
-
-/// A cell of the text, which is UTF-8 as a whole and cut at ASCII only.
-pub fn cell(bytes: &[u8]) -> Cell<'_> {
-    std::str::from_utf8(bytes).map_or(Cell::Blank, Cell::of_text)
 }

@@ -10,6 +10,9 @@ use crate::storm::Group;
 use crate::storm::words;
 use toml::Spanned;
 
+/// Taxes of a payer at most, so that no total passes all figures.
+const MOST_TAXES: usize = 20;
+
 impl StormReader<'_, '_> {
     pub(super) fn terms(
         &mut self,
@@ -182,6 +185,15 @@ impl StormReader<'_, '_> {
 
     pub(super) fn taxes(&mut self, raw: &[Spanned<RawTax>]) -> Vec<Tax> {
         let mut taxes: Vec<Tax> = Vec::new();
+        if let Some(entry) = raw.get(MOST_TAXES) {
+            self.doc.fault_found(
+                &entry.span(),
+                format!("{} taxes", raw.len()),
+                format!("at most {MOST_TAXES}"),
+                None,
+            );
+            return taxes;
+        }
         for entry in raw {
             let (span, entry) = (entry.span(), entry.get_ref());
             let name = match &entry.name {

@@ -5,7 +5,7 @@ mod decimal;
 mod values;
 
 pub use decimal::plain_decimal;
-pub use values::one_of;
+pub use values::{MOST_HOURS, one_of};
 
 use super::problem::{Place, Problem, Problems, Severity};
 use super::source::{ReadError, Source};

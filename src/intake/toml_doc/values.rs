@@ -5,6 +5,9 @@ use crate::money::Percent;
 use crate::storm::words;
 use rust_decimal::Decimal;
 
+/// Hours at most, so that no sum of work or of its price passes all figures.
+pub const MOST_HOURS: u32 = 10_000;
+
 impl Doc<'_> {
     /// A text.
     pub fn text(&mut self, value: &Scalar) -> Option<String> {
@@ -65,6 +68,16 @@ impl Doc<'_> {
         }
     }
 
+    /// Hours of work on one thing.
+    pub fn hours(&mut self, value: &Scalar) -> Option<Decimal> {
+        let hours = self.decimal(value)?;
+        if hours > Decimal::from(MOST_HOURS) {
+            self.fault(&value.span(), format!("at most {MOST_HOURS} hours"));
+            return None;
+        }
+        Some(hours)
+    }
+
     /// A decimal above 0.
     pub fn positive(&mut self, value: &Scalar) -> Option<Decimal> {
         let number = self.decimal(value)?;
@@ -78,7 +91,7 @@ impl Doc<'_> {
     /// A percent from 0 to `most` with at most three decimals.
     pub fn percent(&mut self, value: &Scalar, most: u32) -> Option<Percent> {
         let number = self.decimal(value)?;
-        if number.normalize().scale() > 3 {
+        if number.normalize().scale() > Percent::PLACES {
             self.fault(&value.span(), "a percent with at most three decimals");
             return None;
         }

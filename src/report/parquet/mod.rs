@@ -19,9 +19,9 @@ use rayon::prelude::*;
 /// Rows of one group in the file: enough for the columns to be packed well, and
 /// few enough for them to stay close to the processor meanwhile.
 const ROWS: usize = 1 << 15;
-/// Groups that are packed before they are written, for each core: the library packs a
+/// Groups that each core packs before they are written: the library packs a
 /// page into as much room as it could need and keeps that with it.
-const GROUPS: usize = 4;
+const GROUPS_A_CORE: usize = 4;
 /// Bytes of a column that are packed in one go: few enough to stay close to the
 /// processor.
 const PAGE: usize = 1 << 18;
@@ -50,7 +50,7 @@ pub fn to_parquet(table: &impl Tabular, currency: Currency) -> Result<Vec<u8>, F
     let schema: ArrowSchema = fields.collect();
     let mut file = FileWriter::try_new(Vec::new(), schema, options)?;
     let starts: Vec<usize> = (0..table.height()).step_by(ROWS).collect();
-    for starts in starts.chunks(GROUPS * rayon::current_num_threads()) {
+    for starts in starts.chunks(GROUPS_A_CORE * rayon::current_num_threads()) {
         let groups: Vec<Group> = starts
             .par_iter()
             .map(|start| {
