@@ -253,8 +253,8 @@ fn more_than_four_compounding_uplifts_that_can_meet_are_refused() {
     );
 }
 
-/// Uplifts of nothing may be as many as one likes: 52.00 stays 52.00, and a dime
-/// of the small card 10.00.
+/// Uplifts of nothing may be as many as one likes: three dimes of the small card stay
+/// at 10.00.
 #[test]
 fn uplifts_of_nothing_compound_to_nothing() {
     let uplifts: String = (0..60)
@@ -286,7 +286,7 @@ fn hours_and_taxes_have_bounds() {
             .card_with("[[grid]]\n", "[[grid]]\nunit = \"hours\"\n")
             .card_with("half-dollar = [\"13.00\",", "half-dollar = [\"10001\",")
             .card_with("rounding =", "hour_rate = \"60\"\nrounding ="),
-        "rates/card.toml, line 21, grid: found `10001 hours`; expected at most 10000 hours",
+        "rates/card.toml, line 21, grid: found `10001 hours for half-dollar, 1-9`; expected at most 10000 hours",
     );
     let taxes = |count: usize| {
         let tax = |index| format!("{{ name = \"t{index}\", percent = \"1\", on = [\"dents\"] }}");

@@ -1,8 +1,7 @@
-//! 10,000 draws of single-cell changes of known sheets (some 4,900 of them differ),
-//! in all three layouts and in
-//! CSV, XLSX, XLSB, XLS and ODS. Each either gives an error that names that very cell, or
-//! the price that a tiny model gives for the new value; never another price,
-//! never an error elsewhere.
+//! 10,000 draws of single-cell changes of known sheets (some 4,900 of them differ), in
+//! all three layouts and in CSV, XLSX, XLSB, XLS and ODS. Each either gives an error that
+//! names that very cell, or the price that a tiny model gives for the new value; never
+//! another price, never an error elsewhere.
 
 use hailyard::intake::{InMemory, Severity, read_storm};
 use hailyard::pricing::price_storm;

@@ -132,15 +132,7 @@ impl CardReader<'_, '_> {
         } else {
             self.grid_columns(span, raw, sizes)?
         };
-        let most = Decimal::from(MOST_HOURS);
-        let too_long = cells.iter().flatten().find(|cell| **cell > most);
-        if let (GridUnit::Hours, Some(hours)) = (unit, too_long) {
-            self.doc.fault_found(
-                span,
-                format!("{hours} hours"),
-                format!("at most {MOST_HOURS} hours"),
-                None,
-            );
+        if unit == GridUnit::Hours && !self.bounds_hours(span, &bands, &cells, sizes) {
             return None;
         }
         Some(Grid {
@@ -149,6 +141,31 @@ impl CardReader<'_, '_> {
             bands,
             cells,
         })
+    }
+
+    /// Whether no cell of a grid has more hours than an entry may have.
+    fn bounds_hours(
+        &mut self,
+        span: &Span,
+        bands: &[Band],
+        cells: &[Vec<Decimal>],
+        sizes: &[SizeClass],
+    ) -> bool {
+        let mut sound = true;
+        for (band, cells) in bands.iter().zip(cells) {
+            for (size, hours) in sizes.iter().zip(cells) {
+                if *hours > Decimal::from(MOST_HOURS) {
+                    self.doc.fault_found(
+                        span,
+                        format!("{hours} hours for {}, {band}", size.name),
+                        format!("at most {MOST_HOURS} hours"),
+                        None,
+                    );
+                    sound = false;
+                }
+            }
+        }
+        sound
     }
 
     pub(super) fn grid_columns(
